@@ -24,9 +24,7 @@ def size(key: str, value: float) -> None:
     """Raise ValueError unless ``value`` is a size of a blank, 5 to 5000 mm."""
     number(key, value)
     if not SMALLEST_SIZE_MM <= value <= LARGEST_SIZE_MM:
-        raise ValueError(
-            f"{key}: expected a size from {SMALLEST_SIZE_MM:g} to {LARGEST_SIZE_MM:g} mm, found {value:g}"
-        )
+        raise ValueError(f"{key}: expected a size from {SMALLEST_SIZE_MM:g} to {LARGEST_SIZE_MM:g} mm, found {value:g}")
 
 
 def kerf(key: str, value: float) -> None:

@@ -145,9 +145,7 @@ def _kind(value: object) -> str:
 
 
 def _shown(value: object) -> str:
-    text = (
-        json.dumps(value, ensure_ascii=False) if isinstance(value, str | int | float | bool) else _kind(value)
-    )
+    text = json.dumps(value, ensure_ascii=False) if isinstance(value, str | int | float | bool) else _kind(value)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
@@ -192,9 +190,7 @@ def project_to_text(project: Project) -> str:
     """Return the text of the project's file, laid out to be read by people too."""
     text = json.dumps(project_to_json(project), indent=1, ensure_ascii=False, allow_nan=False)
     # innermost lists (places, strips) on one line each: a node is one thing to the eye
-    return (
-        re.sub(r"\[\s+([^\[\]{}]*?)\s+\]", lambda m: "[" + re.sub(r"\s*\n\s*", " ", m[1]) + "]", text) + "\n"
-    )
+    return re.sub(r"\[\s+([^\[\]{}]*?)\s+\]", lambda m: "[" + re.sub(r"\s*\n\s*", " ", m[1]) + "]", text) + "\n"
 
 
 def write_project(project: Project, path: str | os.PathLike[str]) -> None:

@@ -63,9 +63,7 @@ class Chevron(msgspec.Struct, frozen=True, forbid_unknown_fields=True, tag_field
         """Refuse an angle that is no slope, a pitch of nothing, or no species."""
         number("angle_deg", self.angle_deg)
         if not abs(self.angle_deg) < 90.0:
-            raise ValueError(
-                f"angle_deg: expected an angle between -90 and 90 degrees, found {self.angle_deg:g}"
-            )
+            raise ValueError(f"angle_deg: expected an angle between -90 and 90 degrees, found {self.angle_deg:g}")
         number("pitch", self.pitch, above=0.0)
         number("peak", self.peak)
         chosen("species", self.species, "at least one species")

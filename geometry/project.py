@@ -68,9 +68,7 @@ def _check_nodes(nodes: tuple[Node, ...]) -> None:
         raise ValueError("nodes: expected no node (a straight centre line) or at least two, found one")
     for i, (before, after) in enumerate(zip(nodes, nodes[1:], strict=False)):
         if before.at == after.at:
-            raise ValueError(
-                f"nodes[{i + 1}].at: expected a place other than the node before it, found the same"
-            )
+            raise ValueError(f"nodes[{i + 1}].at: expected a place other than the node before it, found the same")
 
 
 class Trim(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -215,9 +213,7 @@ class Project(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         names = [v.name for v in self.variants]
         for i, name in enumerate(names):
             if name in names[:i]:
-                raise ValueError(
-                    f"variants[{i}].name: expected a name of its own, found {name!r} a second time"
-                )
+                raise ValueError(f"variants[{i}].name: expected a name of its own, found {name!r} a second time")
 
     def variant(self, name: str | None = None) -> Variant:
         """Return the variant of that name, or the first; raise `UnknownVariant` naming those there are."""
@@ -233,6 +229,4 @@ class Project(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         """Return the project with the variant of that name (or of the same name) replaced."""
         old = variant.name if name is None else name
         self.variant(old)
-        return msgspec.structs.replace(
-            self, variants=tuple(variant if v.name == old else v for v in self.variants)
-        )
+        return msgspec.structs.replace(self, variants=tuple(variant if v.name == old else v for v in self.variants))
