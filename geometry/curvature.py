@@ -31,7 +31,7 @@ class Extent:
     greatest_z: tuple[float, float]
 
 
-def curvature(line: Line, piece: IntArray, t: IntArray) -> FloatArray:
+def curvature(line: Line, piece: IntArray, t: FloatArray) -> FloatArray:
     """Return the signed curvature (k,) in 1/mm, positive where the line bends to the left; infinite at a cusp."""
     v, a = line.velocity(piece, t), line.acceleration(piece, t)
     cross = v[:, 0] * a[:, 1] - v[:, 1] * a[:, 0]

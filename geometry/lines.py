@@ -54,21 +54,21 @@ class Line:
         """Unit vector along the line where it ends."""
         return -first_direction(self.pieces[-1, ::-1])
 
-    def at(self, piece: IntArray, t: IntArray) -> FloatArray:
+    def at(self, piece: IntArray, t: FloatArray) -> FloatArray:
         """Return the points (k, 2) at parameters ``t`` (k,) in 0..1 of the pieces numbered ``piece`` (k,)."""
         p = self.pieces[piece]
         s = 1.0 - t
         w = np.stack([s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t], axis=-1)
         return cast(FloatArray, np.einsum("ki,kij->kj", w, p))
 
-    def velocity(self, piece: IntArray, t: IntArray) -> FloatArray:
+    def velocity(self, piece: IntArray, t: FloatArray) -> FloatArray:
         """Return the first derivatives (k, 2) by the parameter of each piece."""
         d = 3.0 * np.diff(self.pieces[piece], axis=1)
         s = 1.0 - t
         w = np.stack([s * s, 2 * s * t, t * t], axis=-1)
         return cast(FloatArray, np.einsum("ki,kij->kj", w, d))
 
-    def acceleration(self, piece: IntArray, t: IntArray) -> FloatArray:
+    def acceleration(self, piece: IntArray, t: FloatArray) -> FloatArray:
         """Return the second derivatives (k, 2) by the parameter of each piece."""
         d = 6.0 * np.diff(self.pieces[piece], n=2, axis=1)
         w = np.stack([1.0 - t, t], axis=-1)

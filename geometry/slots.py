@@ -1,0 +1,222 @@
+"""What a cut leaves of a face: the slot about the line, the two regions beside it, and how wide they are.
+
+Plane work in (u, z), millimetres. See ``geometry`` for the frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import cast
+
+import numpy as np
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from geometry.curvature import tightest_bend
+from geometry.lines import Line
+from geometry.sampling import Samples, sample
+from geometry.solids import FloatArray
+from geometry.tolerances import CUTTER_OVERSHOOT_MM, SHARP_CORNER_DEG
+from geometry.webs import can_meet_itself
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SawnFace:
+    """A face parted by its line.
+
+    Attributes
+    ----------
+    half : half the face's width in millimetres (the face runs from ``-half`` to ``half``)
+    length : its height in millimetres
+    samples : the points of the line the regions were made from
+    half_slot : half the width that is gone: half the kerf and the sanding allowance
+    left, right : the regions left of the face, as shapely polygons or several
+    left_cutter, right_cutter : the same, but reaching past the face on every outer side
+    """
+
+    half: float
+    length: float
+    samples: Samples
+    half_slot: float
+    left: BaseGeometry
+    right: BaseGeometry
+    left_cutter: BaseGeometry
+    right_cutter: BaseGeometry
+
+
+def saw_face(line: Line, width: float, length: float, gone: float, chord_mm: float) -> SawnFace:
+    """Part a face along a line.
+
+    Parameters
+    ----------
+    line : the line, in the face's (u, z)
+    width, length : sizes of the face in millimetres
+    gone : width of the slot with the sanding allowance on both sides; 0 is the ideal cut and exact
+    chord_mm : how far the regions' edges may stray from the exact parallel curves
+    """
+    half, h = width / 2.0, gone / 2.0
+    samples = sample(line, chord_mm, h)
+    face = shapely.box(-half, 0.0, half, length)
+    over = CUTTER_OVERSHOOT_MM
+    room = shapely.box(-half - over, -over, half + over, length + over)
+    # far enough that the extension has left the room whatever its direction
+    far = 4.0 * (width + length + over + float(np.abs(samples.points).max()))
+    if h == 0.0 or _edges_are_simple(line, h):
+        left = _side(line, samples, h, far, left=True)
+        right = _side(line, samples, h, far, left=False)
+    else:
+        slot = _slot(line, samples, h, chord_mm, far)
+        whole = shapely.box(-far, -far, far, far)
+        left = shapely.difference(_side(line, samples, 0.0, far, left=True), slot)
+        right = shapely.difference(whole, shapely.union(_side(line, samples, 0.0, far, left=True), slot))
+    return SawnFace(
+        half,
+        length,
+        samples,
+        h,
+        *(
+            _areas(shapely.intersection(side, room_))
+            for room_, side in ((face, left), (face, right), (room, left), (room, right))
+        ),
+    )
+
+
+def _edges_are_simple(line: Line, h: float) -> bool:
+    """True when both edges of the slot are plain parallel curves: no corner, no bend or pass within its width."""
+    if can_meet_itself(line):
+        return False
+    bend = tightest_bend(line)
+    return not _sharp_corners(line) and (bend is None or bend.radius_mm > 1.05 * h)
+
+
+def _sharp_corners(line: Line) -> list[int]:
+    """Return the numbers of the pieces that start at a corner with a turn that shows."""
+    from geometry.curvature import corner_turns
+
+    turns = corner_turns(line)
+    return [k for k, (angle, _) in zip(line.kinks, turns, strict=True) if angle > np.radians(SHARP_CORNER_DEG) * 1e-3]
+
+
+def _side(line: Line, samples: Samples, h: float, far: float, *, left: bool) -> BaseGeometry:
+    """Return all of the plane to one side of the line, extended straight on, and further than ``h`` from it."""
+    shift = h if left else -h
+    edge = samples.points + shift * samples.normals
+    start = edge[0] - far * line.start_direction
+    end = edge[-1] + far * line.end_direction
+    path = np.vstack([start, edge, end])
+    keep = np.append(True, np.hypot(*np.diff(path, axis=0).T) > 0.0)
+    ring = np.vstack([path[keep], _around(end, start, 2.0 * far, left=left)])
+    polygon = shapely.Polygon(ring)
+    return polygon if polygon.is_valid else shapely.make_valid(polygon)
+
+
+def _around(a: FloatArray, b: FloatArray, reach: float, *, left: bool) -> FloatArray:
+    """Return the way from ``a`` to ``b`` round the outside, counter-clockwise when the left side is wanted."""
+    from_, to = np.arctan2(a[1], a[0]), np.arctan2(b[1], b[0])
+    turn = (to - from_) % (2.0 * np.pi) if left else -((from_ - to) % (2.0 * np.pi))
+    angles = from_ + turn * np.linspace(0.0, 1.0, 17)
+    return cast(FloatArray, reach * np.stack([np.cos(angles), np.sin(angles)], axis=1))
+
+
+def _slot(line: Line, samples: Samples, h: float, chord_mm: float, far: float) -> BaseGeometry:
+    """Return all within ``h`` of the line, extended straight on past both ends, with round joins.
+
+    The union of the hulls of neighbouring cross-strokes of the slot, and of a disc at each corner: sound however
+    tight the line bends and however near it comes to itself.
+    """
+    points, normals = samples.points, samples.normals
+    ends = np.array([points[0] - far * line.start_direction, points[-1] + far * line.end_direction])
+    points = np.vstack([ends[:1], points, ends[1:]])
+    normals = np.vstack([normals[:1], normals, normals[-1:]])
+    left, right = points + h * normals, points - h * normals
+    quads = np.stack([left[:-1], left[1:], right[1:], right[:-1]], axis=1)
+    moved = np.hypot(*np.diff(points, axis=0).T) > 0.0
+    bodies = list(shapely.convex_hull(shapely.multipoints(quads[moved])))
+    # as many sides as keep within a tenth of the chord tolerance
+    sides = int(np.ceil(np.pi / np.arccos(max(0.0, 1.0 - min(0.1 * chord_mm / h, 0.9)))))
+    turn = 2.0 * np.pi * np.arange(max(sides, 8)) / max(sides, 8)
+    circle = h * np.stack([np.cos(turn), np.sin(turn)], axis=1)
+    bodies += [shapely.Polygon(line.pieces[k, 0] + circle) for k in line.kinks]
+    return shapely.union_all(bodies)
+
+
+def _areas(shape: BaseGeometry) -> BaseGeometry:
+    """Return only the areas of what an intersection gave, without stray points and edges."""
+    if shape.geom_type in ("Polygon", "MultiPolygon"):
+        return shape
+    parts = [p for p in shapely.get_parts(shape) if p.geom_type in ("Polygon", "MultiPolygon") and p.area > 0.0]
+    return shapely.union_all(parts) if parts else shapely.Polygon()
+
+
+# ---------------------------------------------------------------- profiles and their widths
+
+
+def profile(face: SawnFace) -> BaseGeometry:
+    """Return the profile P of the piece seen square to the face: (left + half) ∪ (right - half)."""
+    left = shapely.transform(face.left, lambda p: p + np.array([face.half, 0.0]))
+    right = shapely.transform(face.right, lambda p: p - np.array([face.half, 0.0]))
+    return _areas(shapely.union(left, right))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Widths:
+    """How wide a plane region is at each height: straight between ``z[i]`` and ``z[i + 1]``.
+
+    Attributes
+    ----------
+    z : (n,) heights in millimetres, strictly rising
+    above, below : (n - 1,) width just above ``z[i]`` and just below ``z[i + 1]``
+    """
+
+    z: FloatArray
+    above: FloatArray
+    below: FloatArray
+
+    def at(self, z: FloatArray) -> FloatArray:
+        """Return the widths at heights ``z`` (k,); at a jump the lesser of the two."""
+        if not len(self.above):
+            return np.zeros(len(z))
+        eps = 1e-9 * (1.0 + abs(float(self.z[-1])))
+        both = [self._inside(np.clip(z + d, self.z[0], self.z[-1])) for d in (-eps, eps)]
+        inside = (z >= self.z[0] - eps) & (z <= self.z[-1] + eps)
+        return cast(FloatArray, np.where(inside, np.minimum(*both), 0.0))
+
+    def _inside(self, z: FloatArray) -> FloatArray:
+        i = np.clip(np.searchsorted(self.z, z, side="right") - 1, 0, len(self.above) - 1)
+        t = (z - self.z[i]) / (self.z[i + 1] - self.z[i])
+        return cast(FloatArray, self.above[i] + t * (self.below[i] - self.above[i]))
+
+
+def widths(region: BaseGeometry) -> Widths:
+    """Return how wide a region of straight-edged polygons is at every height, exactly.
+
+    Every edge adds or takes away its distance from the axis over the heights it spans, by its direction along the
+    boundary; the sum is the width.
+    """
+    polygons = shapely.get_parts(shapely.normalize(region)) if not region.is_empty else []
+    rings: list[FloatArray] = []
+    for polygon in polygons:
+        polygon = shapely.orient_polygons(polygon)  # outer rings counter-clockwise, holes clockwise
+        rings += [shapely.get_coordinates(r) for r in (polygon.exterior, *polygon.interiors)]
+    if not rings:
+        return Widths(np.zeros(0), np.zeros(0), np.zeros(0))
+    a = np.vstack([r[:-1] for r in rings])
+    b = np.vstack([r[1:] for r in rings])
+    z = np.unique(np.concatenate([a[:, 1], b[:, 1]]))
+    sloped = a[:, 1] != b[:, 1]
+    a, b = a[sloped], b[sloped]
+    sign = np.where(b[:, 1] > a[:, 1], 1.0, -1.0)
+    swap = sign < 0
+    lo, hi = np.where(swap[:, None], b, a), np.where(swap[:, None], a, b)
+    first, stop = np.searchsorted(z, lo[:, 1]), np.searchsorted(z, hi[:, 1])
+    # each edge spans few heights in common cases but may span all: spread it over its intervals
+    spans = stop - first
+    edge = np.repeat(np.arange(len(spans)), spans)
+    interval = np.arange(spans.sum()) - np.repeat(np.cumsum(spans) - spans, spans) + np.repeat(first, spans)
+    slope = (hi[:, 0] - lo[:, 0]) / (hi[:, 1] - lo[:, 1])
+    u_lo = lo[edge, 0] + slope[edge] * (z[interval] - lo[edge, 1])
+    u_hi = lo[edge, 0] + slope[edge] * (z[interval + 1] - lo[edge, 1])
+    above, below = np.zeros(len(z) - 1), np.zeros(len(z) - 1)
+    np.add.at(above, interval, sign[edge] * u_lo)
+    np.add.at(below, interval, sign[edge] * u_hi)
+    return Widths(z, above, below)
