@@ -1,0 +1,157 @@
+"""Where the camera stands: the standard views and the tightest fit, as pure functions. No VTK here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+FloatArray = NDArray[np.float64]
+
+ViewName = Literal["front", "right", "back", "left", "top", "three-quarter"]
+
+VIEW_ANGLE_DEG = 20.0  # a long lens: upright things stay upright
+
+_UP = (0.0, 0.0, 1.0)
+
+
+def _three_quarter(azimuth_deg: float, elevation_deg: float) -> tuple[float, float, float]:
+    azimuth, elevation = np.radians(azimuth_deg), np.radians(elevation_deg)
+    flat = np.cos(elevation)
+    return (-float(flat * np.cos(azimuth)), -float(flat * np.sin(azimuth)), -float(np.sin(elevation)))
+
+
+# Looking direction and up. Front looks along +y with +x to the right, right along -x with +y to the right.
+_VIEWS: dict[ViewName, tuple[tuple[float, float, float], tuple[float, float, float]]] = {
+    "front": ((0.0, 1.0, 0.0), _UP),
+    "right": ((-1.0, 0.0, 0.0), _UP),
+    "back": ((0.0, -1.0, 0.0), _UP),
+    "left": ((1.0, 0.0, 0.0), _UP),
+    "top": ((0.0, 0.0, -1.0), (0.0, 1.0, 0.0)),
+    "three-quarter": (_three_quarter(-57.0, 14.0), _UP),
+}
+
+VIEW_NAMES: tuple[ViewName, ...] = tuple(_VIEWS)
+
+
+@dataclass(frozen=True, slots=True)
+class CameraPose:
+    """A camera, ready to be given to any renderer.
+
+    Attributes
+    ----------
+    position, target, up : (3,) floats, mm
+    parallel : bool
+        Parallel projection; ``half_height`` then sets the scale.
+    view_angle_deg : float
+        Full angle from the lower to the upper edge.
+    half_height : float, mm
+        Half of what the picture is high at the target's distance, in either projection.
+    """
+
+    position: tuple[float, float, float]
+    target: tuple[float, float, float]
+    up: tuple[float, float, float]
+    parallel: bool
+    view_angle_deg: float
+    half_height: float
+
+
+@dataclass(frozen=True, slots=True)
+class Margins:
+    """Empty share of the picture at each edge, 0 to below 0.5."""
+
+    top: float = 0.08
+    bottom: float = 0.08
+    sides: float = 0.10
+
+
+def axes_of(direction: FloatArray, up: FloatArray) -> FloatArray:
+    """Rows right, up and backward of a camera looking along ``direction``, (3, 3)."""
+    backward = -direction / np.linalg.norm(direction)
+    right = np.cross(up, backward)
+    right /= np.linalg.norm(right)
+    return np.stack([right, np.cross(backward, right), backward])
+
+
+def fitted(
+    points: FloatArray,
+    direction: FloatArray,
+    up: FloatArray,
+    aspect: float,
+    margins: Margins | None = None,
+    parallel: bool = False,
+    view_angle_deg: float = VIEW_ANGLE_DEG,
+) -> CameraPose:
+    """The nearest camera that holds every point inside the margins, centred in the room they leave.
+
+    Parameters
+    ----------
+    points : (n, 3) float64, mm, n at least 1
+    direction, up : (3,) where it looks, and what is up in the picture
+    aspect : float
+        Width over height of the picture.
+
+    Notes
+    -----
+    Each edge of the frame is a plane with a fixed slope through the camera, so each asks the camera to keep a
+    fixed combination of sideways place and distance; the largest of each decides. No search is needed.
+    """
+    margins = margins or Margins()
+    axes = axes_of(np.asarray(direction, float), np.asarray(up, float))
+    seen = points @ axes.T
+    high = np.tan(np.radians(view_angle_deg) / 2.0)
+    # Signed slopes or half sizes of the four edges, after the margins.
+    top, bottom = 1.0 - 2.0 * margins.top, 1.0 - 2.0 * margins.bottom
+    side = 1.0 - 2.0 * margins.sides
+    if parallel:
+        low, up_most = seen.min(axis=0), seen.max(axis=0)
+        half = max(
+            (up_most[1] - low[1]) / (top + bottom), (up_most[0] - low[0]) / (2.0 * side * aspect), 1e-6
+        )
+        centre_y = (up_most[1] + low[1]) / 2.0 - half * (top - bottom) / 2.0
+        place = np.array([(up_most[0] + low[0]) / 2.0, centre_y, up_most[2] + half / high])
+    else:
+        depth = seen[:, 2]
+        above = np.max(seen[:, 1] + top * high * depth)
+        below = np.max(-seen[:, 1] + bottom * high * depth)
+        wide = side * high * aspect
+        rightmost = np.max(seen[:, 0] + wide * depth)
+        leftmost = np.max(-seen[:, 0] + wide * depth)
+        distance = max((above + below) / ((top + bottom) * high), (rightmost + leftmost) / (2.0 * wide))
+        distance = max(distance, float(depth.max()) + 1.0)
+        # Halfway between the two edges' demands at that distance.
+        y = ((above - top * high * distance) + (bottom * high * distance - below)) / 2.0
+        place = np.array([(rightmost - leftmost) / 2.0, y, distance])
+        half = 0.0
+    middle = (seen[:, 2].max() + seen[:, 2].min()) / 2.0
+    if not parallel:
+        half = (place[2] - middle) * high
+    position = place @ axes
+    target = np.array([place[0], place[1], middle]) @ axes
+    return CameraPose(
+        position=_triple(position),
+        target=_triple(target),
+        up=_triple(axes[1]),
+        parallel=parallel,
+        view_angle_deg=view_angle_deg,
+        half_height=float(half),
+    )
+
+
+def standard_view(
+    name: ViewName,
+    points: FloatArray,
+    aspect: float,
+    margins: Margins | None = None,
+    parallel: bool = False,
+) -> CameraPose:
+    """One of the named views, fitted to the points."""
+    direction, up = _VIEWS[name]
+    return fitted(points, np.array(direction), np.array(up), aspect, margins, parallel)
+
+
+def _triple(vector: FloatArray) -> tuple[float, float, float]:
+    return (float(vector[0]), float(vector[1]), float(vector[2]))

@@ -1,0 +1,168 @@
+"""A finished picture without a window: off screen, at twice or three times the size, reduced in linear light.
+
+Nothing here imports VTK until a picture is asked for: a machine that cannot draw gets one sentence.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.scene.body import Body
+from app.scene.camera import Margins, ViewName
+from app.scene.png import write_png
+from app.scene.theme import ThemeName
+from geometry.errors import NoSolidError, OutputError
+
+if TYPE_CHECKING:
+    from app.scene.scene import Scene
+
+CANNOT_DRAW = (
+    "The picture cannot be drawn because this system has no OpenGL to draw with;"
+    " on Debian and its relatives, install the packages libgl1 and libegl1, then try again."
+)
+
+_MARGINS = Margins(top=0.085, bottom=0.105, sides=0.13)
+
+
+def picture_of(
+    bodies: Sequence[Body],
+    size: tuple[int, int] = (1200, 1600),
+    theme: ThemeName = "light",
+    view: ViewName = "three-quarter",
+    parallel: bool = False,
+    supersampling: int = 2,
+) -> bytes:
+    """A PNG picture of the bodies where they stand, filling the frame's height or width.
+
+    Parameters
+    ----------
+    bodies : sequence of Body
+    size : (width, height) in pixels
+    theme, view, parallel
+        As for the window.
+    supersampling : int
+        Rendered pixels along each side of a finished pixel.
+
+    Raises
+    ------
+    NoSolidError
+        No body has any wood.
+    OutputError
+        This machine cannot draw.
+    """
+    if all(body.solid.is_empty for body in bodies):
+        raise NoSolidError("There is no wood left to show.")
+    scene = new_scene(theme)
+    scene.set_bodies(bodies)
+    scene.rest()
+    scene.look(view, size[0] / size[1], _MARGINS, parallel)
+    return write_png(render_still(scene, size, supersampling))
+
+
+def new_scene(theme: ThemeName = "light") -> Scene:
+    """An empty scene, once it is certain that VTK can be loaded.
+
+    Raises
+    ------
+    OutputError
+        VTK's drawing classes cannot be loaded here.
+    """
+    choose_window_kind()
+    try:
+        from app.scene.scene import Scene
+    except ImportError as reason:
+        raise OutputError(CANNOT_DRAW) from reason
+    return Scene(theme)
+
+
+def choose_window_kind() -> None:
+    """Without a display, let VTK draw straight through EGL; must come before its first render window."""
+    if sys.platform.startswith("linux") and not os.environ.get("DISPLAY"):
+        os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+
+
+def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) -> NDArray[np.uint8]:
+    """Render a scene that belongs to no window yet.
+
+    Parameters
+    ----------
+    scene : Scene
+        Camera, shadow and seams as wanted.
+    size : (width, height) in pixels
+    supersampling : int, at least 1
+
+    Returns
+    -------
+    (h, w, 3) uint8
+        sRGB, first row uppermost.
+
+    Raises
+    ------
+    OutputError
+        This machine cannot draw, or not that large.
+    """
+    width, height = size[0] * supersampling, size[1] * supersampling
+    window = _window(width, height)
+    try:
+        window.AddRenderer(scene.renderer)
+        scene.before_render(height, float(supersampling))
+        window.Render()
+        large = _read_back(window, width, height)
+    finally:
+        window.RemoveRenderer(scene.renderer)
+        scene.renderer.SetRenderWindow(None)
+        window.Finalize()
+    return reduced(large, supersampling)
+
+
+def _window(width: int, height: int) -> Any:
+    choose_window_kind()
+    from vtkmodules.vtkRenderingCore import vtkRenderWindow
+
+    window = vtkRenderWindow()
+    window.SetOffScreenRendering(True)
+    window.SetMultiSamples(4)
+    window.SetSize(width, height)
+    if not window.SupportsOpenGL():
+        raise OutputError(CANNOT_DRAW)
+    return window
+
+
+def _read_back(window: Any, width: int, height: int) -> NDArray[np.uint8]:
+    from vtkmodules.util.numpy_support import vtk_to_numpy
+    from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
+
+    pixels = vtkUnsignedCharArray()
+    window.GetPixelData(0, 0, width - 1, height - 1, 1, pixels, 0)
+    if pixels.GetNumberOfTuples() != width * height:
+        raise OutputError("The picture is too large to be drawn on this system; ask for a smaller one.")
+    return vtk_to_numpy(pixels).reshape(height, width, 3)[::-1]
+
+
+def reduced(picture: NDArray[np.uint8], factor: int) -> NDArray[np.uint8]:
+    """Average blocks of ``factor`` by ``factor`` sRGB pixels as light adds up, (h, w, 3) uint8.
+
+    Notes
+    -----
+    The sRGB transfer function of IEC 61966-2-1.
+    """
+    if factor == 1:
+        return np.ascontiguousarray(picture)
+    height, width = picture.shape[0] // factor, picture.shape[1] // factor
+    code = np.arange(256) / 255.0
+    light = np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4).astype(np.float32)
+    small = np.empty((height, width, 3), dtype=np.uint8)
+    strip = 64  # rows at a time keeps the floating copy small
+    for top in range(0, height, strip):
+        rows = min(strip, height - top)
+        block = light[picture[top * factor : (top + rows) * factor, : width * factor]]
+        mean = block.reshape(rows, factor, width, factor, 3).mean(axis=(1, 3))
+        back = np.where(mean <= 0.0031308, mean * 12.92, 1.055 * mean ** (1 / 2.4) - 0.055)
+        small[top : top + rows] = np.round(np.clip(back, 0.0, 1.0) * 255.0)
+    return small
