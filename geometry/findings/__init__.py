@@ -1,0 +1,34 @@
+"""What the checks have to say about a piece: one subject a file, gathered here, worst first."""
+
+from __future__ import annotations
+
+from geometry.curvature import tightest_bend
+from geometry.findings.blade import blade_findings, saw_findings
+from geometry.findings.finding import SEVERITIES, Finding, Severity, Words, worst_first
+from geometry.findings.line import line_findings
+from geometry.findings.section import quarter_findings, section_findings
+from geometry.measures import smallest_section
+from geometry.piece import Piece
+from geometry.project import CUT_NAMES, DisplayUnits
+
+__all__ = ["SEVERITIES", "Finding", "Severity", "Words", "findings_of", "has_stop"]
+
+
+def findings_of(piece: Piece, units: DisplayUnits = "mm") -> tuple[Finding, ...]:
+    """Return everything the checks have to say about a piece, worst first, lengths in the maker's unit."""
+    words = Words(units)
+    variant = piece.variant
+    out: list[Finding] = []
+    for name in CUT_NAMES:
+        sawn, cut = piece.cut(name), variant.cut(name)
+        out += line_findings(name, sawn.line, sawn.face, cut.kerf, variant.limits, words)
+        out += blade_findings(name, cut, tightest_bend(sawn.line), words)
+    out += quarter_findings(piece.quarters, words)
+    out += section_findings(smallest_section(piece.front.widths, piece.side.widths), variant.limits, words)
+    out += saw_findings(variant, words)
+    return worst_first(out)
+
+
+def has_stop(findings: tuple[Finding, ...]) -> bool:
+    """Return True when the piece cannot be built as drawn."""
+    return any(f.severity == "stop" for f in findings)

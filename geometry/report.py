@@ -1,0 +1,188 @@
+"""The numbers and findings of a variant: as one object for programs and as text for the maker."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+from geometry.blades import StockBlade, widest_stock_blade
+from geometry.curvature import TightestBend, piece_lengths, tightest_bend
+from geometry.findings import Finding, findings_of, has_stop
+from geometry.measures import Moments, Section, bounds, moments, smallest_section
+from geometry.piece import Piece, density_kg_mm3, species_of
+from geometry.project import CUT_NAMES, CutName, DisplayUnits
+from geometry.solids import FloatArray
+from geometry.species import MOISTURE_PERCENT, SPECIES
+from geometry.units import format_length
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class CutNumbers:
+    """Numbers of one line: length in millimetres, tightest bend, widest stock blade that follows it."""
+
+    length_mm: float
+    bend: TightestBend | None
+    widest: StockBlade | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Report:
+    """All that is known of a piece.
+
+    Attributes
+    ----------
+    piece : the piece the numbers are of
+    volume : volume, balance and inertia of the glued piece in its own place (see ``geometry`` for the frame)
+    quarter_volumes_mm3 : volumes of quarters 1 to 4, loose bodies included
+    kerf_loss_mm3 : what saw and sandpaper take of the blank
+    mass_kg : at 12 % moisture content
+    bounds_mm : (2, 3) lowest and highest corner, or None where there is no wood
+    is_watertight : True when the glued piece is one closed surface
+    smallest : the thinnest section, or None
+    cuts : numbers of the front and the side line
+    findings : worst first
+    """
+
+    piece: Piece
+    volume: Moments
+    quarter_volumes_mm3: tuple[float, ...]
+    kerf_loss_mm3: float
+    mass_kg: float
+    bounds_mm: FloatArray | None
+    is_watertight: bool
+    smallest: Section | None
+    cuts: dict[CutName, CutNumbers]
+    findings: tuple[Finding, ...]
+
+    @property
+    def has_stop(self) -> bool:
+        """True when the piece cannot be built as drawn."""
+        return has_stop(self.findings)
+
+
+def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
+    """Measure a piece and judge it; lengths in the findings' sentences are in the maker's unit."""
+    glued = piece.glued()
+    volume = moments(glued)
+    quarters = tuple(moments(q).volume_mm3 for q in piece.quarters)
+    cuts: dict[CutName, CutNumbers] = {}
+    for name in CUT_NAMES:
+        line = piece.cut(name).line
+        bend = tightest_bend(line)
+        widest = widest_stock_blade(bend.radius_mm if bend else None)
+        cuts[name] = CutNumbers(float(piece_lengths(line).sum()), bend, widest)
+    return Report(
+        piece=piece,
+        volume=volume,
+        quarter_volumes_mm3=quarters,
+        kerf_loss_mm3=piece.variant.blank.volume_mm3 - math.fsum(quarters),
+        mass_kg=volume.volume_mm3 * density_kg_mm3(piece.variant),
+        bounds_mm=bounds(glued),
+        is_watertight=glued.is_closed,
+        smallest=smallest_section(piece.front.widths, piece.side.widths),
+        cuts=cuts,
+        findings=findings_of(piece, units),
+    )
+
+
+# ---------------------------------------------------------------- for programs
+
+
+def report_object(report: Report) -> dict[str, Any]:
+    """Return the report as an object for JSON: unrounded, null where a number cannot be computed, never infinite."""
+    wood = report.bounds_mm is not None
+    density = density_kg_mm3(report.piece.variant)
+    out: dict[str, Any] = {
+        "variant": report.piece.variant.name,
+        "volume_mm3": report.volume.volume_mm3,
+        "blank_volume_mm3": report.piece.variant.blank.volume_mm3,
+        "quarter_volumes_mm3": list(report.quarter_volumes_mm3),
+        "kerf_loss_mm3": report.kerf_loss_mm3,
+        "mass_kg": report.mass_kg,
+        "center_of_mass_mm": report.volume.centre_mm.tolist() if wood else None,
+        "inertia_kg_mm2": (report.volume.inertia_mm5 * density).tolist() if wood else None,
+        "bounds_mm": report.bounds_mm.tolist() if report.bounds_mm is not None else None,
+        "watertight": report.is_watertight,
+        "smallest_section_mm": _section(report.smallest),
+    }
+    for name, numbers in report.cuts.items():
+        out[name] = {
+            "length_mm": numbers.length_mm,
+            "tightest_radius_mm": numbers.bend.radius_mm if numbers.bend else None,
+            "tightest_at": list(numbers.bend.at) if numbers.bend else None,
+            "widest_blade_mm": numbers.widest.width_mm if numbers.widest else None,
+        }
+    out["findings"] = [
+        {
+            "code": f.code,
+            "severity": f.severity,
+            "message": f.message,
+            "remedy": f.remedy,
+            "cut": f.cut,
+            "at": list(f.at) if f.at else None,
+        }
+        for f in report.findings
+    ]
+    return out
+
+
+def _section(section: Section | None) -> dict[str, float] | None:
+    return None if section is None else {"width": section.width, "depth": section.depth, "z": section.z}
+
+
+# ---------------------------------------------------------------- for the maker
+
+
+def report_text(report: Report, units: DisplayUnits = "mm") -> str:
+    """Return the report as text to read at the bench."""
+
+    def size(mm: float) -> str:
+        return format_length(mm, units)
+
+    variant = report.piece.variant
+    blank = variant.blank
+    rows = [
+        ("Blank", f"{size(blank.width)} × {size(blank.depth)} × {size(blank.length)}, "
+                  f"{SPECIES[species_of(variant)].label.lower()}"),
+        ("Volume", f"{_litres(report.volume.volume_mm3)} of {_litres(blank.volume_mm3)}; the saw takes "
+                   f"{_litres(report.kerf_loss_mm3)}"),
+        ("Mass", f"{report.mass_kg:.2f} kg at {MOISTURE_PERCENT:.0f} % moisture"),
+    ]  # fmt: skip
+    if report.bounds_mm is not None:
+        x, y, z = report.bounds_mm[1] - report.bounds_mm[0]
+        rows.append(("Room it needs", f"{size(x)} × {size(y)} × {size(z)}"))
+        cx, cy, cz = report.volume.centre_mm
+        rows.append(("Balance point", f"{size(cz)} up, {size(cx)} right, {size(cy)} back of the axis"))
+    if report.smallest is not None:
+        s = report.smallest
+        rows.append(("Thinnest section", f"{size(s.width)} × {size(s.depth)} at {size(s.z)} up"))
+    for name, label in (("front", "Front line"), ("side", "Side line")):
+        rows.append((label, _cut_text(report.cuts[name], size)))  # type: ignore[index]
+    rows.append(("Quarters", ", ".join(f"{i}: {_litres(v)}" for i, v in enumerate(report.quarter_volumes_mm3, 1))))
+    width = max(len(label) for label, _ in rows)
+    lines = [f"{label:<{width}}  {text}" for label, text in rows]
+    if report.findings:
+        lines.append("")
+        lines += [f"{_MARKS[f.severity]}  {f.message} {f.remedy}" for f in report.findings]
+    else:
+        lines += ["", "Nothing stands in the way of sawing it."]
+    return "\n".join(lines) + "\n"
+
+
+_MARKS = {"stop": "■ STOP   ", "caution": "▲ CAUTION", "advice": "● ADVICE "}
+
+
+def _litres(mm3: float) -> str:
+    return f"{mm3 / 1e6:.3f} l"
+
+
+def _cut_text(numbers: CutNumbers, size: Any) -> str:
+    text = f"{size(numbers.length_mm)} long"
+    if numbers.bend is None:
+        return f"{text}, straight"
+    u, z = numbers.bend.at
+    text += f", tightest radius {size(numbers.bend.radius_mm)} at {size(u)} across, {size(z)} up"
+    if numbers.widest is None:
+        return f"{text}; no stock blade follows it"
+    return f"{text}; widest blade {numbers.widest.width_mm:g} mm ({numbers.widest.inches})"
