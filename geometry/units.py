@@ -16,7 +16,7 @@ from geometry.errors import LengthError
 Unit = Literal["mm", "in"]
 
 MM_PER_INCH = 25.4
-"""Exact: the international inch, from 1 yard = 0.9144 m (yard and pound agreement of 1959; NIST SP 811, B.8)."""
+"""Exact: the international inch, from 1 yard = 0.9144 m (yard and pound agreement of 1959)."""
 
 _EXACT_MM_PER_INCH = Fraction(254, 10)
 _INCHES_PER_FOOT = 12

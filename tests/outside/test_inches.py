@@ -1,8 +1,8 @@
 """Inches against what others have laid down.
 
 Sources: the international yard and pound agreement, in force in the United States from 1 July 1959: 1 yard is
-exactly 0.9144 m, so 1 foot exactly 0.3048 m and 1 inch exactly 25.4 mm; NIST Special Publication 811, appendix
-B, lists the same factors (inch to metre, 2.54 E-02; foot to metre, 3.048 E-01; both exact).
+exactly 0.9144 m, so 1 foot exactly 0.3048 m and 1 inch exactly 25.4 mm. NIST Special Publication 811, appendix B,
+is quoted from memory, section numbers included: inch to metre 2.54 E-02 and foot to metre 3.048 E-01, both exact.
 """
 
 from fractions import Fraction
@@ -13,7 +13,7 @@ from geometry.units import MM_PER_INCH, format_length, parse_length
 
 
 def test_the_inch_is_a_thirty_sixth_of_the_international_yard():
-    # International yard and pound agreement, 1959; NIST SP 811, appendix B.
+    # International yard and pound agreement, 1959.
     yard_mm = Fraction(9144, 10)
     assert Fraction(MM_PER_INCH).limit_denominator(1000) == yard_mm / 36
     assert parse_length("1 in") == 25.4
@@ -22,7 +22,7 @@ def test_the_inch_is_a_thirty_sixth_of_the_international_yard():
 
 
 def test_it_is_not_the_older_inch_of_the_surveyors():
-    # NIST SP 811, appendix B.6: the survey foot is 1200/3937 m, two parts in a million longer.
+    # NIST SP 811, appendix B.6, from memory: the survey foot is 1200/3937 m, two parts in a million longer.
     surveyed_mm = float(Fraction(1200, 3937) * 1000)
     assert surveyed_mm - parse_length("1 ft") == pytest.approx(304.8 * 2e-6, rel=1e-3)
 
