@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterable, Sequence
+from itertools import pairwise
 
 from msgspec.structs import replace
 
@@ -65,9 +66,11 @@ def with_nodes(cut: Cut, nodes: Iterable[Node]) -> Cut:
 
 
 def _if_a_line(cut: Cut, nodes: Sequence[Node]) -> Cut:
-    """Return the cut with those nodes, or unchanged where two of them in a row are the same place."""
-    if any(same_place(a.at, b.at) for a, b in zip(nodes, nodes[1:], strict=False)):
-        return cut
+    """Return the cut with those nodes, or unchanged where that would bring two in a row into the same place."""
+    before = {(a.at, b.at) for a, b in pairwise(cut.nodes)}
+    for a, b in pairwise(nodes):
+        if same_place(a.at, b.at) and (a.at, b.at) not in before:
+            return cut
     return replace(cut, nodes=tuple(nodes))
 
 

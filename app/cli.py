@@ -1,0 +1,206 @@
+"""The command line: arguments in, geometry called, text and files out. Thin on purpose.
+
+Exit codes: 0 done; 1 the design cannot be built as drawn, or leaves no solid to write; 2 bad input, in one sentence.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any, NoReturn
+
+from geometry.errors import CornerwiseError, NoSolidError
+from geometry.files import read_project, write_whole
+from geometry.meshes import PARTS, bodies_for, check_scale, format_of, mesh_file
+from geometry.piece import Piece, build
+from geometry.project import Project
+from geometry.report import report_object, report_on, report_text
+
+DONE, CANNOT_BE_BUILT, BAD_INPUT = 0, 1, 2
+
+
+class UsageError(CornerwiseError):
+    """The command line itself cannot be understood."""
+
+
+class _Parser(argparse.ArgumentParser):
+    """A parser that raises one sentence instead of printing its usage and leaving."""
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(f"{message} (see {self.prog} --help)")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line; give the exit code."""
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    _speak_utf8()
+    try:
+        return _run(arguments)
+    except NoSolidError as error:
+        return _complain(error, CANNOT_BE_BUILT)
+    except CornerwiseError as error:
+        return _complain(error, BAD_INPUT)
+    except BrokenPipeError:  # the reader of our output has gone: nothing is wrong
+        sys.stderr.close()
+        return DONE
+    except KeyboardInterrupt:
+        return 130
+
+
+def _run(arguments: list[str]) -> int:
+    if arguments and (arguments[0] in COMMANDS or arguments[0].startswith("-")):
+        options = _parser().parse_args(arguments)
+        command: Callable[[argparse.Namespace], int] = options.run
+        return command(options)
+    if len(arguments) > 1:
+        raise UsageError(f"expected one file or a command, found {arguments[0]!r} (see cornerwise --help)")
+    return open_window(arguments[0] if arguments else None)
+
+
+def _complain(error: Exception, code: int) -> int:
+    sentence = " ".join(str(error).split())
+    print(f"cornerwise: {sentence}", file=sys.stderr)
+    return code
+
+
+def _speak_utf8() -> None:
+    """Print what names and sentences hold whatever the terminal claims to speak, rather than fail over a letter."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+
+
+# ---------------------------------------------------------------- commands
+
+
+def open_window(file: str | None) -> int:
+    """Open the window on a project file."""
+    if file is not None:
+        read_project(file)  # a bad file is said so before anything else
+    raise UsageError(
+        "the window is not built yet; these commands work without it: report, export, picture (see cornerwise --help)"
+    )
+
+
+def _load(options: argparse.Namespace) -> tuple[Project, Piece]:
+    project = read_project(options.file)
+    try:
+        return project, build(project.variant(options.variant))
+    except NoSolidError:
+        raise
+    except CornerwiseError as error:
+        raise type(error)(f"{options.file}: {error}") from error
+
+
+def run_report(options: argparse.Namespace) -> int:
+    """Print numbers and findings."""
+    project, piece = _load(options)
+    report = report_on(piece, project.display_units)
+    if options.json:
+        print(json.dumps(report_object(report), indent=1, allow_nan=False, ensure_ascii=False))
+    else:
+        print(f"{project.name}, variant {piece.variant.name}\n")
+        print(report_text(report, project.display_units), end="")
+    return CANNOT_BE_BUILT if report.has_stop else DONE
+
+
+def run_export(options: argparse.Namespace) -> int:
+    """Write a mesh file."""
+    form, scale = format_of(options.out), check_scale(options.scale)
+    if options.texture:
+        raise UsageError("--texture: expected it left out, because baked wood is not built yet")
+    project, piece = _load(options)
+    bodies = bodies_for(piece, options.parts, scale)
+    write_whole(options.out, mesh_file(bodies, form))
+    _warn_of_stops(project, piece)
+    return DONE
+
+
+def run_picture(options: argparse.Namespace) -> int:
+    """Write a picture of the piece as the window shows it."""
+    if not options.out.lower().endswith(".png"):
+        raise UsageError(f"{options.out}: expected a name that ends in .png")
+    project, piece = _load(options)
+    from app.portrait import portrait  # VTK is loaded for pictures only
+
+    write_whole(options.out, portrait(piece, options.size, options.turn))
+    _warn_of_stops(project, piece)
+    return DONE
+
+
+def _warn_of_stops(project: Project, piece: Piece) -> None:
+    """Say on the error stream that what was written cannot be sawn so; the file is written all the same."""
+    stops = [f for f in report_on(piece, project.display_units).findings if f.severity == "stop"]
+    for finding in stops:
+        print(f"cornerwise: cannot be sawn as drawn: {finding.message} {finding.remedy}", file=sys.stderr)
+
+
+# ---------------------------------------------------------------- arguments
+
+
+def _number(text: str) -> float:
+    try:
+        return float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"expected a number, found {text!r}") from None
+
+
+def _turn(text: str) -> float:
+    value = _number(text)
+    if not 0.0 <= value <= 1.0:
+        raise argparse.ArgumentTypeError(f"expected a number from 0 (sawn) to 1 (glued), found {text}")
+    return value
+
+
+SMALLEST_PICTURE, LARGEST_PICTURE = 16, 8192
+
+
+def _size(text: str) -> tuple[int, int]:
+    width, _, height = text.lower().partition("x")
+    digits = width.isascii() and width.isdigit() and height.isascii() and height.isdigit()
+    if digits and len(text) < 20:
+        size = int(width), int(height)
+        if all(SMALLEST_PICTURE <= s <= LARGEST_PICTURE for s in size):
+            return size
+    raise argparse.ArgumentTypeError(
+        f"expected WIDTHxHEIGHT in pixels, each from {SMALLEST_PICTURE} to {LARGEST_PICTURE}, found {text!r}"
+    )
+
+
+COMMANDS: dict[str, tuple[str, Callable[[argparse.Namespace], int]]] = {
+    "report": ("print the numbers and what stands in the way of sawing it", run_report),
+    "export": ("write a mesh: .stl .3mf .glb .obj by ending", run_export),
+    "picture": ("write a picture of the piece; no display is needed", run_picture),
+}
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(
+        prog="cornerwise",
+        description="Two lines sawn through two adjacent faces of a blank: see the piece that comes of it.",
+        epilog="cornerwise [FILE] opens the window.",
+        allow_abbrev=False,
+    )
+    commands: Any = parser.add_subparsers(metavar="command", required=True)
+    made: dict[str, argparse.ArgumentParser] = {}
+    for name, (help_text, run) in COMMANDS.items():
+        made[name] = sub = commands.add_parser(name, help=help_text, description=help_text, allow_abbrev=False)
+        sub.set_defaults(run=run)
+        sub.add_argument("file", metavar="FILE", help="a project file (.cornerwise.json)")
+        if name != "report":
+            sub.add_argument("out", metavar="OUT.png" if name == "picture" else "OUT", help="the file to write")
+        sub.add_argument("--variant", metavar="NAME", help="which variant; the first when left out")
+    made["report"].add_argument("--json", action="store_true", help="print one object for programs")
+    made["export"].add_argument("--parts", choices=PARTS, default="piece", help="what to write (piece)")
+    made["export"].add_argument("--scale", type=_number, default=1.0, metavar="S", help="scale about the origin (1)")
+    made["export"].add_argument("--texture", action="store_true", help="bake the wood into the .glb")
+    made["picture"].add_argument("--size", type=_size, default=(1200, 1600), metavar="WxH", help="pixels (1200x1600)")
+    made["picture"].add_argument("--turn", type=_turn, default=1.0, metavar="0..1", help="0 sawn to 1 glued (1)")
+    return parser
+
+
+if __name__ == "__main__":
+    sys.exit(main())
