@@ -108,9 +108,7 @@ def fitted(
     side = 1.0 - 2.0 * margins.sides
     if parallel:
         low, up_most = seen.min(axis=0), seen.max(axis=0)
-        half = max(
-            (up_most[1] - low[1]) / (top + bottom), (up_most[0] - low[0]) / (2.0 * side * aspect), 1e-6
-        )
+        half = max((up_most[1] - low[1]) / (top + bottom), (up_most[0] - low[0]) / (2.0 * side * aspect), 1e-6)
         centre_y = (up_most[1] + low[1]) / 2.0 - half * (top - bottom) / 2.0
         place = np.array([(up_most[0] + low[0]) / 2.0, centre_y, up_most[2] + half / high])
     else:

@@ -1,9 +1,9 @@
 """The look of a body's surface: the one place where it is set.
 
-A ``Finish`` is given a body's two actors, the surface and its edge lines, each time the body or its colour changes. Both actors hold
-block coordinates and are placed by ``SetUserMatrix``; the mappers' buffers are neither shifted nor scaled. So a
-finish that computes wood by the pixel finds block coordinates in the vertex shader's ``vertexMC`` and needs no
-further attribute. ``PlainFinish`` is one colour with darker end grain.
+A ``Finish`` is given a body's two actors, the surface and its edge lines, each time the body or its colour
+changes. Both actors hold block coordinates and are placed by ``SetUserMatrix``; the mappers' buffers are neither
+shifted nor scaled. So a finish that computes wood by the pixel finds block coordinates in the vertex shader's
+``vertexMC`` and needs no further attribute. ``PlainFinish`` is one colour with darker end grain.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import Protocol
 import numpy as np
 from vtkmodules.util.numpy_support import numpy_to_vtk
 from vtkmodules.vtkCommonDataModel import vtkPolyData
-from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
+from vtkmodules.vtkRenderingCore import vtkActor, vtkCamera, vtkPolyDataMapper
 
 from app.scene.body import Body, FloatArray
 from app.scene.mesh import DisplayMesh
@@ -56,9 +56,9 @@ class PlainFinish:
         look = dressed.surface.GetProperty()
         look.SetInterpolationToPhong()
         look.SetColor(*body.colour)
-        look.SetAmbient(0.30)
+        look.SetAmbient(0.36)
         look.SetDiffuse(0.80)
-        look.SetSpecular(0.09)
+        look.SetSpecular(0.07)
         look.SetSpecularPower(22.0)
         colours = np.round(end_grain_shaded(body.colour, dressed.mesh.normals) * 255.0).astype(np.uint8)
         scalars = numpy_to_vtk(colours, deep=True)
@@ -68,10 +68,50 @@ class PlainFinish:
         dressed.surface_mapper.ScalarVisibilityOn()
 
         line = dressed.lines.GetProperty()
-        line.SetAmbient(0.34)
+        line.SetAmbient(0.38)
         line.SetDiffuse(0.90)
         line.SetSpecular(0.10)
         line.SetSpecularPower(12.0)
+        ease_lines(dressed.lines)
+
+
+LINE_LIFT_MM = 0.6
+"""Edge lines lie on the surface; they are drawn this much nearer to the eye. More, and hidden lines would show
+through beside an outline."""
+
+_LIFT = "lineLift"
+
+
+def ease_lines(lines: vtkActor) -> None:
+    """Light edge lines like rounded edges, and let ``lift_lines`` bring them forward.
+
+    At an outline the eye sees that part of the rounding that faces it. Without this an edge whose mean normal
+    looks away from the eye would be lit from behind and show black.
+    """
+    shader = lines.GetShaderProperty()
+    shader.AddVertexShaderReplacement(
+        "//VTK::Normal::Impl",
+        True,
+        "//VTK::Normal::Impl\n  normalVCVSOutput.z = max(normalVCVSOutput.z, 0.15);\n",
+        False,
+    )
+    shader.AddVertexShaderReplacement(
+        "//VTK::PositionVC::Impl",
+        True,
+        f"//VTK::PositionVC::Impl\n  gl_Position.zw += {_LIFT};\n",
+        False,
+    )
+    shader.GetVertexCustomUniforms().SetUniform2f(_LIFT, [0.0, 0.0])
+
+
+def lift_lines(lines: vtkActor, camera: vtkCamera) -> None:
+    """Bring the lines forward for this camera, whose near and far planes must be set already.
+
+    Moving a point towards the eye adds the same amount to its clip coordinates z and w wherever it is.
+    """
+    projection = camera.GetProjectionTransformMatrix(1.0, -1.0, 1.0)
+    lift = [LINE_LIFT_MM * projection.GetElement(row, 2) for row in (2, 3)]
+    lines.GetShaderProperty().GetVertexCustomUniforms().SetUniform2f(_LIFT, lift)
 
 
 def end_grain_shaded(colour: tuple[float, float, float], normals: FloatArray) -> FloatArray:

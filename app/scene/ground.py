@@ -13,6 +13,11 @@ from app.scene.theme import Theme
 
 _BELOW_MM = 0.05  # clear of the bodies' own undersides
 
+_DITHER = """
+  float grain = fract(52.9829189 * fract(dot(gl_FragCoord.xy, vec2(0.06711056, 0.00583715))));
+  gl_FragData[0].a += (grain - 0.5) * 0.008 * smoothstep(0.0, 0.02, gl_FragData[0].a);
+"""  # interleaved gradient noise, a well-known even spread over neighbouring pixels
+
 
 class Ground:
     """One transparent rectangle that carries the shadow; from below it is not there.
@@ -23,6 +28,7 @@ class Ground:
     """
 
     def __init__(self) -> None:
+        """Begin without a shadow."""
         self._shadow: GroundShadow | None = None
         self._points = vtkPoints()
         self._points.SetNumberOfPoints(4)
@@ -47,6 +53,10 @@ class Ground:
         self.actor.ForceTranslucentOn()
         self.actor.PickableOff()
         self.actor.VisibilityOff()
+        # Eight bits step visibly over so wide and faint a slope; half a step of noise hides that.
+        self.actor.GetShaderProperty().AddFragmentShaderReplacement(
+            "//VTK::TCoord::Impl", True, "//VTK::TCoord::Impl\n" + _DITHER, False
+        )
         look = self.actor.GetProperty()
         look.LightingOff()
         look.BackfaceCullingOn()

@@ -1,4 +1,4 @@
-"""The lights: a warm key from the front left, a cooler fill, a rim from behind, a little from the camera."""
+"""The lights: a warm key from the front left, a softer fill, a rim from behind, a little from the camera."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
 from app.scene.body import Colour, FloatArray
 from app.scene.theme import Theme
 
-KEY: FloatArray = np.array([-0.50, -0.62, 0.84])
+KEY: FloatArray = np.array([-0.50, -0.72, 0.78])
 """Towards the key light, in the scene; the ground shadow is thrown from it."""
 
 _FILL = (0.95, -0.45, 0.38)
@@ -30,8 +30,8 @@ def set_lights(renderer: vtkRenderer, theme: Theme) -> None:
     """Replace the renderer's lights by the theme's."""
     renderer.RemoveAllLights()
     renderer.AutomaticLightCreationOff()
-    renderer.AddLight(_light((float(KEY[0]), float(KEY[1]), float(KEY[2])), (1.0, 0.972, 0.93), theme.key))
-    renderer.AddLight(_light(_FILL, (0.965, 0.98, 1.0), theme.fill))
+    renderer.AddLight(_light((float(KEY[0]), float(KEY[1]), float(KEY[2])), (1.0, 0.982, 0.955), theme.key))
+    renderer.AddLight(_light(_FILL, (1.0, 0.99, 0.975), theme.fill))
     renderer.AddLight(_light(_RIM, (1.0, 0.985, 0.96), theme.rim))
     camera = _light((0.0, 0.0, 1.0), (1.0, 1.0, 1.0), theme.camera)
     camera.SetLightTypeToHeadlight()

@@ -139,9 +139,7 @@ def display_mesh(solid: Solid, crease_deg: float = CREASE_DEG) -> DisplayMesh:
 
     # How sharply each edge bends, and over what width.
     here, there = face[edges.left], face[edges.right]
-    bend = np.arctan2(
-        np.linalg.norm(np.cross(here, there), axis=1), np.einsum("ei,ei->e", here, there)
-    )
+    bend = np.arctan2(np.linalg.norm(np.cross(here, there), axis=1), np.einsum("ei,ei->e", here, there))
     flat = bend < np.radians(COPLANAR_DEG)
     facet = _groups(count, edges.left[flat], edges.right[flat])
     facet_area = np.bincount(facet, area)

@@ -10,11 +10,13 @@ from vtkmodules.vtkCommonMath import vtkMatrix4x4
 from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper, vtkRenderer
 
 from app.scene.body import Body, FloatArray, placed
+from app.scene.edge_lines import ARRIS, HIDDEN, SEAM, SLOT, EdgeKinds
 from app.scene.finish import Dressed, Finish
 from app.scene.mesh import IntArray, display_mesh
 
-SEAM_SHADE = 0.60
-"""A seam line against the wood beside it: a fine joint takes a little less light, no more."""
+_SHADES = np.zeros(4)
+_SHADES[[ARRIS, SEAM, SLOT]] = 1.0, 0.62, 0.45
+"""How light a line is against the wood beside it: a fine joint takes a little less light, a slot much less."""
 
 
 class PlacedBody:
@@ -28,6 +30,7 @@ class PlacedBody:
     """
 
     def __init__(self, body: Body, finish: Finish) -> None:
+        """Make the actors and place them."""
         self.body = body
         self._matrix = vtkMatrix4x4()
         mesh = display_mesh(body.solid)
@@ -36,18 +39,15 @@ class PlacedBody:
         data.GetPointData().SetNormals(numpy_to_vtk(mesh.normals.astype(np.float32), deep=True))
         data.SetPolys(_cells(mesh.triangles))
         surface_mapper = _mapper(data)
-        # The lines lie on the surface: draw them a hair nearer to the eye.
-        surface_mapper.SetResolveCoincidentTopologyToPolygonOffset()
-        surface_mapper.SetRelativeCoincidentTopologyPolygonOffsetParameters(1.0, 1.0)
         self._line_data = vtkPolyData()
         self._line_data.SetPoints(_points(mesh.arrises.reshape(-1, 3)))
-        self._line_data.SetLines(_cells(np.arange(2 * len(mesh.arrises)).reshape(-1, 2)))
         line_mapper = _mapper(self._line_data)
         line_mapper.SetColorModeToDirectScalars()
         line_mapper.ScalarVisibilityOn()
         self.dressed = Dressed(mesh, vtkActor(), surface_mapper, data, vtkActor())
-        self._seams = np.zeros(len(mesh.arrises), dtype=bool)
-        self._seam_normals = np.zeros((len(mesh.arrises), 3))
+        count = len(mesh.arrises)
+        self._edges = EdgeKinds(np.full(count, ARRIS), np.zeros((count, 3)), np.full(count, -1))
+        self._neighbours: FloatArray = np.zeros((0, 3))
         self.dressed.surface.SetMapper(surface_mapper)
         self.dressed.lines.SetMapper(line_mapper)
         self.dressed.lines.PickableOff()
@@ -91,21 +91,27 @@ class PlacedBody:
         ends = placed(mesh.arrises.reshape(-1, 3), matrix).reshape(-1, 2, 3)
         return ends, mesh.arris_normals @ matrix[:3, :3].T
 
-    def set_seams(self, seams: FloatArray, normals: FloatArray) -> None:
-        """Say which edges lie on another body's, (s,) bool, and how the seam faces in the scene, (s, 3)."""
-        self._seams = seams
-        self._seam_normals = normals @ self.matrix[:3, :3]
+    def set_edges(self, edges: EdgeKinds, colours: FloatArray) -> None:
+        """Say what the edges are, facing as in the scene, and the colours (bodies, 3) of all bodies."""
+        self._edges = EdgeKinds(edges.kind, edges.facing @ self.matrix[:3, :3], edges.other)
+        self._neighbours = colours
         self._draw_lines()
 
     def _draw_lines(self) -> None:
-        normals = self.dressed.mesh.arris_normals.copy()
-        normals[self._seams] = self._seam_normals[self._seams][:, None]
-        shade = np.where(self._seams, SEAM_SHADE, 1.0)
-        colours = np.clip(np.array(self.body.colour) * shade[:, None], 0.0, 1.0)
-        pixels = np.repeat(np.round(colours * 255.0).astype(np.uint8), 2, axis=0)
+        edges, mesh = self._edges, self.dressed.mesh
+        meeting = edges.other >= 0
+        normals = mesh.arris_normals.copy()
+        normals[meeting] = edges.facing[meeting][:, None]
+        colours = np.tile(np.array(self.body.colour), (len(edges.kind), 1))
+        if len(self._neighbours):
+            colours[meeting] = (colours[meeting] + self._neighbours[edges.other[meeting]]) / 2.0
+        colours *= _SHADES[edges.kind][:, None]
+        pixels = np.repeat(np.round(np.clip(colours, 0.0, 1.0) * 255.0).astype(np.uint8), 2, axis=0)
         data = self._line_data.GetPointData()
         data.SetNormals(numpy_to_vtk(normals.reshape(-1, 3).astype(np.float32), deep=True))
         data.SetScalars(numpy_to_vtk(pixels, deep=True))
+        drawn = np.arange(2 * len(edges.kind)).reshape(-1, 2)[edges.kind != HIDDEN]
+        self._line_data.SetLines(_cells(drawn))
         self._line_data.Modified()
 
 

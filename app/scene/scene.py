@@ -11,8 +11,8 @@ from vtkmodules.vtkRenderingCore import vtkCellPicker, vtkRenderer
 
 from app.scene.body import Body, Colour, FloatArray, placed
 from app.scene.camera import CameraPose, Margins, ViewName, standard_view
-from app.scene.edge_lines import seam_normals
-from app.scene.finish import Finish, PlainFinish
+from app.scene.edge_lines import edge_kinds
+from app.scene.finish import Finish, PlainFinish, lift_lines
 from app.scene.ground import Ground
 from app.scene.lights import KEY, set_lights
 from app.scene.placed_body import PlacedBody
@@ -36,6 +36,7 @@ class Scene:
     """
 
     def __init__(self, theme: ThemeName = "light", finish: Finish | None = None) -> None:
+        """Begin with nothing on the ground."""
         hush()
         self.renderer = vtkRenderer()
         self.renderer.SetBackgroundAlpha(1.0)  # a picture read back must not be see-through
@@ -65,6 +66,7 @@ class Scene:
         """Colour each body anew, in order; sRGB 0 to 1."""
         for held, colour in zip(self._bodies, colours, strict=True):
             held.wear(replace(held.body, colour=colour), self._finish)
+        self.update_seams()  # a seam's colour is the mean of its two sides
 
     def set_finish(self, finish: Finish) -> None:
         """Give every body another kind of surface."""
@@ -104,17 +106,16 @@ class Scene:
         triangles = [held.body.solid.triangles + at for held, at in zip(self._bodies, first, strict=False)]
         standing = np.concatenate(vertices)
         ground_z = float(standing[:, 2].min())
-        shadow = ground_shadow(
-            standing, np.concatenate(triangles), ground_z, KEY, MOVING if moving else AT_REST
-        )
+        shadow = ground_shadow(standing, np.concatenate(triangles), ground_z, KEY, MOVING if moving else AT_REST)
         self._ground.show(shadow, ground_z, self._theme)
 
     def update_seams(self) -> None:
         """Find where bodies meet edge to edge, and draw a fine joint there instead of an eased arris."""
         edges = [held.arrises() for held in self._bodies]
-        found = seam_normals([ends for ends, _ in edges], [normals for _, normals in edges])
-        for held, (seams, normals) in zip(self._bodies, found, strict=True):
-            held.set_seams(seams, normals)
+        found = edge_kinds([ends for ends, _ in edges], [normals for _, normals in edges])
+        colours = np.array([held.body.colour for held in self._bodies])
+        for held, kinds in zip(self._bodies, found, strict=True):
+            held.set_edges(kinds, colours)
 
     # ---- how it is seen
 
@@ -129,9 +130,7 @@ class Scene:
         points = self.points()
         return np.stack([points.min(axis=0), points.max(axis=0)]) if len(points) else np.zeros((2, 3))
 
-    def look(
-        self, view: ViewName, aspect: float, margins: Margins | None = None, parallel: bool = False
-    ) -> None:
+    def look(self, view: ViewName, aspect: float, margins: Margins | None = None, parallel: bool = False) -> None:
         """Take a standard view, as near as the margins allow.
 
         Parameters
@@ -172,9 +171,10 @@ class Scene:
             half = camera.GetDistance() * np.tan(np.radians(camera.GetViewAngle()) / 2.0)
         seen = ARRIS_MM * height_px / (2.0 * half) if half > 0.0 else 1.0
         width = float(np.clip(seen, 0.75 * pixel_ratio, 2.0 * pixel_ratio))
+        self.renderer.ResetCameraClippingRange()
         for held in self._bodies:
             held.dressed.lines.GetProperty().SetLineWidth(width)
-        self.renderer.ResetCameraClippingRange()
+            lift_lines(held.dressed.lines, camera)
 
     def pick(self, x: float, y: float) -> tuple[int, FloatArray] | None:
         """What lies under a pixel of the render window, counted from its lower left corner.
@@ -195,5 +195,5 @@ class Scene:
         for index, held in enumerate(self._bodies):
             if held.dressed.surface is hit:
                 where = np.array(picker.GetPickPosition())
-                return index, placed(where, np.linalg.inv(held.matrix))
+                return index, placed(where, np.linalg.inv(held.matrix).astype(np.float64))
         return None

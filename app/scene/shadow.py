@@ -46,8 +46,8 @@ class ShadowQuality:
     columns: int
 
 
-AT_REST = ShadowQuality(key_directions=48, sky_directions=96, columns=384)
-MOVING = ShadowQuality(key_directions=12, sky_directions=20, columns=160)
+AT_REST = ShadowQuality(key_directions=40, sky_directions=120, columns=320)
+MOVING = ShadowQuality(key_directions=16, sky_directions=32, columns=128)
 
 KEY_SPREAD = 0.13  # radius of the key light seen from the ground, as a slope; a large soft window
 KEY_SHARE = 0.46
@@ -110,16 +110,14 @@ def ground_shadow(
     directions, share = light_directions(key, quality)
     slope = (directions[:, :2] / directions[:, 2:]) @ frame.T  # (k, 2)
     edge_ends, weights = _outline_edges(vertices, triangles, directions)
-    darkness = np.zeros((rows, columns))
+    from_key, from_sky = np.zeros((rows, columns)), np.zeros((rows, columns))
     for direction in range(len(directions)):
         active = np.flatnonzero(weights[:, direction])
         cast = (feet - above[:, None] * slope[direction] - low) / cell
         ends = cast[edge_ends[active]]
-        layers = _layers(ends, weights[active, direction], rows, columns)
-        np.clip(layers, 0.0, 1.0, out=layers)
-        layers *= share[direction]
-        darkness += layers
-    darkness = gaussian_filter(darkness, 1.1, mode="constant")
+        layer = from_key if direction < quality.key_directions else from_sky
+        _add_silhouette(layer, ends, weights[active, direction], share[direction])
+    darkness = gaussian_filter(from_key, 1.1, mode="constant") + _evened(from_sky)
     darkness *= _fade(rows)[:, None] * _fade(columns)[None, :]
     return GroundShadow(
         darkness=np.clip(darkness, 0.0, 1.0),
@@ -157,14 +155,17 @@ def _outline_edges(
     return np.stack([kept // size, kept % size], axis=1), weights
 
 
-def _layers(ends: FloatArray, weights: NDArray[np.int8], rows: int, columns: int) -> FloatArray:
-    """Layers over each cell from outline edges: ends (e, 2 ends, column and row) in cells, weights (e,)."""
+def _add_silhouette(darkness: FloatArray, ends: FloatArray, weights: NDArray[np.int8], share: float) -> None:
+    """Add ``share`` wherever outline edges enclose wood: ends (e, 2 ends, column and row) in cells, weights (e,)."""
+    rows, columns = darkness.shape
     top = np.minimum(ends[:, 0, 1], ends[:, 1, 1])
     bottom = np.maximum(ends[:, 0, 1], ends[:, 1, 1])
     first = np.clip(np.ceil(top - 0.5), 0, rows).astype(np.int64)
     last = np.clip(np.ceil(bottom - 0.5), 0, rows).astype(np.int64)
     crossed = last - first
     edge = np.repeat(np.arange(len(ends)), crossed)
+    if len(edge) == 0:
+        return
     row = np.arange(len(edge)) - np.repeat(np.cumsum(crossed) - crossed, crossed) + first[edge]
     run = ends[:, 1] - ends[:, 0]
     slant = run[:, 0] / np.where(run[:, 1] == 0.0, 1.0, run[:, 1])
@@ -175,10 +176,20 @@ def _layers(ends: FloatArray, weights: NDArray[np.int8], rows: int, columns: int
     part = column - cell
     step = np.where(run[edge, 1] > 0.0, -1.0, 1.0) * weights[edge]
     wide = columns + 2
-    at = row * wide + cell
-    raster = np.bincount(at, step * (1.0 - part), minlength=rows * wide)
-    raster += np.bincount(at + 1, step * part, minlength=rows * wide)
-    return np.cumsum(raster.reshape(rows, wide)[:, :columns], axis=1)
+    lowest, highest = int(row.min()), int(row.max()) + 1
+    at = (row - lowest) * wide + cell
+    raster = np.bincount(at, step * (1.0 - part), minlength=(highest - lowest) * wide)
+    raster += np.bincount(at + 1, step * part, minlength=(highest - lowest) * wide)
+    layers = np.clip(np.cumsum(raster.reshape(-1, wide)[:, :columns], axis=1), 0.0, 1.0)
+    darkness[lowest:highest] += layers * share
+
+
+def _evened(from_sky: FloatArray) -> FloatArray:
+    """Sky shadow without the streaks of single silhouettes: crisp where dark, at the foot, and soft further out."""
+    crisp = gaussian_filter(from_sky, 1.1, mode="constant")
+    soft = gaussian_filter(from_sky, from_sky.shape[1] / 50.0, mode="constant")
+    near = np.clip(soft / (0.45 * SKY_SHARE), 0.0, 1.0)
+    return soft + (crisp - soft) * near
 
 
 def _fade(count: int) -> FloatArray:

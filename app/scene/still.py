@@ -27,7 +27,7 @@ CANNOT_DRAW = (
     " on Debian and its relatives, install the packages libgl1 and libegl1, then try again."
 )
 
-_MARGINS = Margins(top=0.085, bottom=0.105, sides=0.13)
+_MARGINS = Margins(top=0.085, bottom=0.105, sides=0.15)
 
 
 def picture_of(
@@ -116,7 +116,6 @@ def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) ->
         large = _read_back(window, width, height)
     finally:
         window.RemoveRenderer(scene.renderer)
-        scene.renderer.SetRenderWindow(None)
         window.Finalize()
     return reduced(large, supersampling)
 
