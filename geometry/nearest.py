@@ -7,9 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from geometry.lines import Line
+from geometry.solids import FloatArray
 
 _STATIONS = 48
-"""Places per piece that are looked at first; a cubic has at most a few bends, so its nearest place is not missed."""
+_CANDIDATES = 3
+"""Places per piece that are looked at to tell the nearest pieces, and how many of those are solved exactly."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,21 +43,36 @@ def nearest_place(line: Line, point: tuple[float, float], across_stretch: float 
     """
     wide = np.array([across_stretch, 1.0])
     n = len(line.pieces)
-    target = np.array(point) * wide
-    piece = np.repeat(np.arange(n), _STATIONS + 1)
-    t = np.tile(np.linspace(0.0, 1.0, _STATIONS + 1), n)
-    square = ((line.at(piece, t) * wide - target) ** 2).sum(axis=1)
-    best = int(square.argmin())
-    which, centre, width = int(piece[best]), float(t[best]), 1.0 / _STATIONS
-    for _ in range(10):
-        near = np.clip(centre + width * np.linspace(-1.0, 1.0, 21), 0.0, 1.0)
-        places = line.at(np.full(len(near), which), near)
-        square = ((places * wide - target) ** 2).sum(axis=1)
-        centre = float(near[int(square.argmin())])
-        width /= 8.0
-    u, z = line.at(np.array([which]), np.array([centre]))[0]
-    distance = float(np.hypot(*(np.array([u, z]) * wide - target)))
-    return NearestPlace(which, centre, (float(u), float(z)), distance)
+    stations = np.linspace(0.0, 1.0, _STATIONS + 1)
+    points = line.at(np.repeat(np.arange(n), _STATIONS + 1), np.tile(stations, n))
+    square = ((points - np.array(point)) * wide) ** 2
+    rough = square.sum(axis=1).reshape(n, -1).min(axis=1)
+    best: NearestPlace | None = None
+    for i in np.argsort(rough, kind="stable")[:_CANDIDATES]:
+        t = _square_to(line.pieces[i] * wide, np.array(point) * wide)
+        places = line.at(np.full(len(t), i), t)
+        distances = np.hypot(*((places - np.array(point)) * wide).T)
+        k = int(distances.argmin())
+        if best is None or distances[k] < best.distance_mm:
+            best = NearestPlace(int(i), float(t[k]), (float(places[k, 0]), float(places[k, 1])), float(distances[k]))
+    assert best is not None  # a line has at least one piece
+    return best
+
+
+def _square_to(bezier: FloatArray, point: FloatArray) -> FloatArray:
+    """Return the parameters (k,) of a cubic (4, 2) where the way to a point is square to it, and those of its ends.
+
+    With p(t) the cubic less the point, p · p' = 0: a polynomial of degree 5.
+    """
+    p0, p1, p2, p3 = bezier
+    power = np.stack([p3 - p0 + 3 * (p1 - p2), 3 * (p0 - 2 * p1 + p2), 3 * (p1 - p0), p0 - point])  # highest first
+    slope = power[:3] * [[3.0], [2.0], [1.0]]
+    product = np.convolve(power[:, 0], slope[:, 0]) + np.convolve(power[:, 1], slope[:, 1])
+    product = np.where(np.abs(product) < 1e-14 * np.abs(product).max(), 0.0, product)
+    roots = np.roots(product)
+    # a double root splits into a pair a little off the axis
+    real = roots.real[(np.abs(roots.imag) < 1e-4) & (roots.real > 0.0) & (roots.real < 1.0)]
+    return np.concatenate([[0.0, 1.0], real])
 
 
 def passes_of_height(line: Line, z_mm: float) -> list[tuple[int, float, float]]:
