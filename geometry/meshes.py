@@ -82,7 +82,7 @@ def block(blank: Blank) -> Solid:
     """Return the straight blank as a body of twelve triangles, where it stands before any cut."""
     a, b, length = blank.width / 2.0, blank.depth / 2.0, blank.length
     corners = np.array([[-a, -b, 0], [a, -b, 0], [a, b, 0], [-a, b, 0]], dtype=np.float64)
-    vertices = np.concatenate([corners, corners + (0.0, 0.0, length)])
+    vertices = np.concatenate([corners, corners + np.array([0.0, 0.0, length])])
     sides = [t for i in range(4) for t in ((i, (i + 1) % 4, (i + 1) % 4 + 4), (i, (i + 1) % 4 + 4, i + 4))]
     ends = [(0, 2, 1), (0, 3, 2), (4, 5, 6), (4, 6, 7)]
     return Solid(vertices, np.array(sides + ends, dtype=np.int64))
