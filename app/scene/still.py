@@ -5,8 +5,6 @@ Nothing here imports VTK until a picture is asked for: a machine that cannot dra
 
 from __future__ import annotations
 
-import os
-import sys
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -17,15 +15,11 @@ from app.scene.body import Body
 from app.scene.camera import Margins, ViewName
 from app.scene.png import write_png
 from app.scene.theme import ThemeName
+from app.scene.window import CANNOT_DRAW, LARGEST_AREA_PX, LARGEST_SIDE_PX, choose_window_kind, offscreen_window
 from geometry.errors import NoSolidError, OutputError
 
 if TYPE_CHECKING:
     from app.scene.scene import Scene
-
-CANNOT_DRAW = (
-    "The picture cannot be drawn because this system has no OpenGL to draw with;"
-    " on Debian and its relatives, install the packages libgl1 and libegl1, then try again."
-)
 
 _MARGINS = Margins(top=0.085, bottom=0.105, sides=0.15)
 
@@ -81,12 +75,6 @@ def new_scene(theme: ThemeName = "light") -> Scene:
     return Scene(theme)
 
 
-def choose_window_kind() -> None:
-    """Without a display, let VTK draw straight through EGL; must come before its first render window."""
-    if sys.platform.startswith("linux") and not os.environ.get("DISPLAY"):
-        os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
-
-
 def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) -> NDArray[np.uint8]:
     """Render a scene that belongs to no window yet.
 
@@ -96,6 +84,7 @@ def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) ->
         Camera, shadow and seams as wanted.
     size : (width, height) in pixels
     supersampling : int, at least 1
+        Less is used where the rendered picture would grow too large.
 
     Returns
     -------
@@ -107,8 +96,12 @@ def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) ->
     OutputError
         This machine cannot draw, or not that large.
     """
+    while supersampling > 1 and (
+        max(size) * supersampling > LARGEST_SIDE_PX or size[0] * size[1] * supersampling**2 > LARGEST_AREA_PX
+    ):
+        supersampling -= 1
     width, height = size[0] * supersampling, size[1] * supersampling
-    window = _window(width, height)
+    window = offscreen_window(width, height)
     try:
         window.AddRenderer(scene.renderer)
         scene.before_render(height, float(supersampling))
@@ -120,27 +113,12 @@ def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) ->
     return reduced(large, supersampling)
 
 
-def _window(width: int, height: int) -> Any:
-    choose_window_kind()
-    from vtkmodules.vtkRenderingCore import vtkRenderWindow
-
-    window = vtkRenderWindow()
-    window.SetOffScreenRendering(True)
-    window.SetMultiSamples(4)
-    window.SetSize(width, height)
-    if not window.SupportsOpenGL():
-        raise OutputError(CANNOT_DRAW)
-    return window
-
-
 def _read_back(window: Any, width: int, height: int) -> NDArray[np.uint8]:
     from vtkmodules.util.numpy_support import vtk_to_numpy
     from vtkmodules.vtkCommonCore import vtkUnsignedCharArray
 
     pixels = vtkUnsignedCharArray()
     window.GetPixelData(0, 0, width - 1, height - 1, 1, pixels, 0)
-    if pixels.GetNumberOfTuples() != width * height:
-        raise OutputError("The picture is too large to be drawn on this system; ask for a smaller one.")
     return vtk_to_numpy(pixels).reshape(height, width, 3)[::-1]
 
 
