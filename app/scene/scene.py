@@ -50,10 +50,13 @@ class Scene:
     # ---- what is shown
 
     def set_bodies(self, bodies: Sequence[Body]) -> None:
-        """Show these bodies and no others. Shadow and seams follow at the next ``rest``."""
+        """Show these bodies and no others; one without wood keeps its place in the order.
+
+        Shadow and seams follow at the next ``rest``.
+        """
         for old in self._bodies:
             old.remove_from(self.renderer)
-        self._bodies = [PlacedBody(body, self._finish) for body in bodies if not body.solid.is_empty]
+        self._bodies = [PlacedBody(body, self._finish) for body in bodies]
         for new in self._bodies:
             new.add_to(self.renderer)
 
@@ -98,13 +101,13 @@ class Scene:
         moving : bool
             Coarser and several times faster, for use during an animation.
         """
-        if not self._bodies:
+        standing = self.points()
+        if len(standing) == 0:
             self._ground.hide()
             return
-        vertices = [placed(held.body.solid.vertices, held.matrix) for held in self._bodies]
-        first = np.cumsum([0] + [len(each) for each in vertices])
-        triangles = [held.body.solid.triangles + at for held, at in zip(self._bodies, first, strict=False)]
-        standing = np.concatenate(vertices)
+        solids = [held.body.solid for held in self._bodies]
+        first = np.cumsum([0, *(len(solid.vertices) for solid in solids[:-1])])
+        triangles = [solid.triangles + at for solid, at in zip(solids, first, strict=True)]
         ground_z = float(standing[:, 2].min())
         shadow = ground_shadow(standing, np.concatenate(triangles), ground_z, KEY, MOVING if moving else AT_REST)
         self._ground.show(shadow, ground_z, self._theme)

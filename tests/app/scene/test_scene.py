@@ -240,6 +240,16 @@ def test_nothing_at_all_is_only_backdrop(scene):
     assert scene.pick(10, 10) is None
 
 
+def test_a_body_without_wood_keeps_its_place(scene, post):
+    nothing = Solid(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
+    scene.set_bodies([Body(nothing, GREEN), post])
+    scene.set_matrices([np.eye(4), moved(x=60)])
+    scene.set_colours([RED, GREEN])
+    scene.rest()
+    assert scene.bounds() == pytest.approx(np.array([[30, -30, 0], [90, 30, 300]]))
+    assert greenish(picture(scene)).any()
+
+
 def test_vtk_had_nothing_to_complain_of(scene):
     scene.rest()
     scene.set_theme("dark")
