@@ -147,8 +147,9 @@ def piece_lengths(line: Line) -> FloatArray:
         v = line.velocity(np.repeat(piece, order), t.ravel())
         return cast(FloatArray, (hi - lo) * (np.hypot(v[:, 0], v[:, 1]).reshape(t.shape) @ w))
 
-    lengths = np.zeros(len(line.pieces))
-    piece = np.arange(len(line.pieces))
+    chords = line.pieces[:, 3] - line.pieces[:, 0]
+    lengths = np.where(line.is_straight, np.hypot(chords[:, 0], chords[:, 1]), 0.0)
+    piece = np.flatnonzero(~line.is_straight)
     lo, hi = np.zeros(len(piece)), np.ones(len(piece))
     for _ in range(40):
         fine = quadrature(piece, lo, hi, 24)

@@ -15,7 +15,7 @@ from geometry.errors import NoSolidError
 from geometry.project import CutName
 from geometry.slots import SawnFace
 from geometry.solids import NO_WOOD, Solid
-from geometry.tolerances import CUTTER_OVERSHOOT_MM, LOOSE_BODY_MM3
+from geometry.tolerances import CUTTER_OVERSHOOT_MM, LOOSE_BODY_MM3, PLACE_MM
 
 QUARTER_SIGNS: tuple[tuple[int, int], ...] = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 """(sx, sy) of the outside corner of quarters 1 to 4: front left, front right, back right, back left."""
@@ -29,11 +29,28 @@ def prism(region: BaseGeometry, cut: CutName, low: float, high: float) -> manifo
     region : polygons in (u, z)
     cut : "front" carries along y from ``low`` to ``high`` with x = u; "side" along x with y = u
     """
-    bodies = [_prism(polygon, cut, low, high) for polygon in shapely.get_parts(region) if polygon.area > 0.0]
+    polygons = shapely.get_parts(_clear_of_touching(region))
+    bodies = [_prism(polygon, cut, low, high) for polygon in polygons if polygon.area > 0.0]
     if not bodies:
         return manifold3d.Manifold()
     # the polygons of a region do not overlap, so their prisms need no union
     return bodies[0] if len(bodies) == 1 else manifold3d.Manifold.compose(bodies)
+
+
+def _clear_of_touching(region: BaseGeometry) -> BaseGeometry:
+    """Return the region with boundaries that touch in a point drawn apart by no more than rounding.
+
+    Where a slot just grazes the face's edge, wood is left that hangs together in a single point. Such a point is a
+    legal corner of two polygons, but carried through the block it is an edge met by four faces, at which the
+    booleans lose wood without a word; and no wood holds together along a line anyway.
+    """
+    rings = shapely.get_rings(shapely.get_parts(region))
+    if len(rings) < 2:
+        return region
+    near, far = np.triu_indices(len(rings), k=1)
+    if (shapely.distance(rings[near], rings[far]) > PLACE_MM).all():
+        return region
+    return shapely.buffer(region, -PLACE_MM, join_style="mitre")
 
 
 def _prism(polygon: shapely.Polygon, cut: CutName, low: float, high: float) -> manifold3d.Manifold:
