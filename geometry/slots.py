@@ -5,6 +5,7 @@ Plane work in (u, z), millimetres. See ``geometry`` for the frame.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import cast
 
@@ -16,7 +17,7 @@ from geometry.curvature import tightest_bend
 from geometry.lines import Line
 from geometry.sampling import Samples, sample
 from geometry.solids import FloatArray
-from geometry.tolerances import CUTTER_OVERSHOOT_MM, SHARP_CORNER_DEG
+from geometry.tolerances import CUTTER_OVERSHOOT_MM, PLACE_MM, SHARP_CORNER_DEG
 from geometry.webs import can_meet_itself
 
 
@@ -54,28 +55,34 @@ def saw_face(line: Line, width: float, length: float, gone: float, chord_mm: flo
     gone : width of the slot with the sanding allowance on both sides; 0 is the ideal cut and exact
     chord_mm : how far the regions' edges may stray from the exact parallel curves
     """
-    half, h = width / 2.0, gone / 2.0
+    half, h = width / 2.0, gone / 2.0 if gone > PLACE_MM else 0.0
     samples = sample(line, chord_mm, h)
     face = shapely.box(-half, 0.0, half, length)
     over = CUTTER_OVERSHOOT_MM
     room = shapely.box(-half - over, -over, half + over, length + over)
     # far enough that the extension has left the room whatever its direction
     far = 4.0 * (width + length + over + float(np.abs(samples.points).max()))
-    if h == 0.0 or _edges_are_simple(line, h):
+    left = _side(line, samples, 0.0, far, left=True)
+    whole = shapely.box(-far, -far, far, far)
+    if left.is_valid and (h == 0.0 or _edges_are_simple(line, h)):
         left = _side(line, samples, h, far, left=True)
         right = _side(line, samples, h, far, left=False)
+    elif h == 0.0:
+        # a line that crosses itself: whatever counts as left, the rest is right
+        left = _areas(shapely.make_valid(left))
+        right = soundly(shapely.difference, whole, left)
     else:
         slot = _slot(line, samples, h, chord_mm, far)
-        whole = shapely.box(-far, -far, far, far)
-        left = shapely.difference(_side(line, samples, 0.0, far, left=True), slot)
-        right = shapely.difference(whole, shapely.union(_side(line, samples, 0.0, far, left=True), slot))
+        left = left if left.is_valid else _areas(shapely.make_valid(left))
+        right = soundly(shapely.difference, whole, soundly(shapely.union, left, slot))
+        left = soundly(shapely.difference, left, slot)
     return SawnFace(
         half,
         length,
         samples,
         h,
         *(
-            _areas(shapely.intersection(side, room_))
+            _areas(soundly(shapely.intersection, side, room_))
             for room_, side in ((face, left), (face, right), (room, left), (room, right))
         ),
     )
@@ -98,7 +105,10 @@ def _sharp_corners(line: Line) -> list[int]:
 
 
 def _side(line: Line, samples: Samples, h: float, far: float, *, left: bool) -> BaseGeometry:
-    """Return all of the plane to one side of the line, extended straight on, and further than ``h`` from it."""
+    """Return all of the plane to one side of the line, extended straight on, and further than ``h`` from it.
+
+    Not a valid polygon where the line crosses itself.
+    """
     shift = h if left else -h
     edge = samples.points + shift * samples.normals
     start = edge[0] - far * line.start_direction
@@ -106,8 +116,7 @@ def _side(line: Line, samples: Samples, h: float, far: float, *, left: bool) -> 
     path = np.vstack([start, edge, end])
     keep = np.append(True, np.hypot(*np.diff(path, axis=0).T) > 0.0)
     ring = np.vstack([path[keep], _around(end, start, 2.0 * far, left=left)])
-    polygon = shapely.Polygon(ring)
-    return polygon if polygon.is_valid else shapely.make_valid(polygon)
+    return shapely.Polygon(ring)
 
 
 def _around(a: FloatArray, b: FloatArray, reach: float, *, left: bool) -> FloatArray:
@@ -137,7 +146,18 @@ def _slot(line: Line, samples: Samples, h: float, chord_mm: float, far: float) -
     turn = 2.0 * np.pi * np.arange(max(sides, 8)) / max(sides, 8)
     circle = h * np.stack([np.cos(turn), np.sin(turn)], axis=1)
     bodies += [shapely.Polygon(line.pieces[k, 0] + circle) for k in line.kinks]
-    return shapely.union_all(bodies)
+    try:
+        return shapely.union_all(bodies)
+    except shapely.GEOSException:
+        return shapely.union_all(bodies, grid_size=PLACE_MM)
+
+
+def soundly(overlay: Callable[..., BaseGeometry], a: BaseGeometry, b: BaseGeometry) -> BaseGeometry:
+    """Return an overlay of two regions; where rounding defeats it (a line that runs back along itself), on a grid."""
+    try:
+        return overlay(a, b)
+    except shapely.GEOSException:
+        return overlay(shapely.make_valid(a), shapely.make_valid(b), grid_size=PLACE_MM)
 
 
 def _areas(shape: BaseGeometry) -> BaseGeometry:
@@ -155,7 +175,7 @@ def profile(face: SawnFace) -> BaseGeometry:
     """Return the profile P of the piece seen square to the face: (left + half) ∪ (right - half)."""
     left = shapely.transform(face.left, lambda p: p + np.array([face.half, 0.0]))
     right = shapely.transform(face.right, lambda p: p - np.array([face.half, 0.0]))
-    return _areas(shapely.union(left, right))
+    return _areas(soundly(shapely.union, left, right))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
