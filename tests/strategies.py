@@ -1,0 +1,274 @@
+"""Every hypothesis strategy of the suite, in one place: from species to whole projects.
+
+A *feasible* design is one that can be sawn as drawn, by construction; a *wild* one is anything a project file may say.
+Lengths are millimetres.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from hypothesis import strategies as st
+
+from geometry.layup import Checker, Chevron, Plain, Stripes
+from geometry.project import Blade, Blank, Cut, Horn, Limits, Node, Project, Saw, Trim, Variant
+from geometry.species import SPECIES_NAMES
+
+# ---------------------------------------------------------------- small things
+
+species = st.sampled_from(SPECIES_NAMES)
+
+
+def lengths(least: float, most: float):
+    """Sizes as people give them: to a hundredth of a millimetre."""
+    return st.integers(math.ceil(least * 100), math.floor(most * 100)).map(lambda n: n / 100)
+
+
+def _node(u: float, z: float, kind: str = "smooth", tangent: bool = False) -> Node:
+    return Node((float(u), float(z)), kind, tangent)
+
+
+@st.composite
+def blanks(draw, square: bool | None = None, least: float = 40.0, most: float = 140.0):
+    """Straight blanks as they stand in a workshop: longer than they are wide."""
+    width = draw(lengths(least, most))
+    is_square = draw(st.booleans()) if square is None else square
+    depth = width if is_square else draw(lengths(least, most))
+    return Blank(width, depth, draw(lengths(3.0 * max(width, depth), 900.0)))
+
+
+# ---------------------------------------------------------------- lines (tuples of nodes), all from foot to top
+
+
+@st.composite
+def serpentines(draw, half: float, length: float, reach: float = 0.55):
+    """Smooth lines that never come back: the slope between nodes stays below 0.6."""
+    count = draw(st.integers(2, 7))
+    weights = draw(st.lists(st.floats(1.0, 2.0), min_size=count - 1, max_size=count - 1))
+    heights = np.concatenate([[0.0], np.cumsum(weights) / sum(weights)]) * length
+    heights[-1] = length
+    swing = min(reach * half, 0.3 * float(np.diff(heights).min()))
+    across = draw(st.lists(st.floats(-1.0, 1.0), min_size=count, max_size=count))
+    return tuple(_node(round(a * swing, 4), z) for a, z in zip(across, heights, strict=True))
+
+
+@st.composite
+def cornered(draw, half: float, length: float):
+    """Serpentines some of whose nodes are corners, so that straight stretches and kinks come and go."""
+    nodes = draw(serpentines(half, length))
+    kinds = draw(st.lists(st.sampled_from(["smooth", "corner"]), min_size=len(nodes), max_size=len(nodes)))
+    return tuple(_node(*n.at, kind) for n, kind in zip(nodes, kinds, strict=True))
+
+
+@st.composite
+def posted(draw, half: float, length: float):
+    """A curve that runs tangent into an upright post at the top, and perhaps out of one at the foot."""
+    top = round(draw(st.floats(0.6, 0.85)) * length, 3)
+    foot = round(draw(st.sampled_from([0.0, 0.1, 0.2])) * length, 3)
+    swing = 0.2 * min(half, top - foot)
+    middle = draw(st.lists(st.floats(-1.0, 1.0), min_size=1, max_size=3))
+    heights = np.linspace(foot, top, len(middle) + 2)[1:-1]
+    nodes = [_node(0.0, 0.0, "corner")]
+    if foot > 0.0:
+        nodes.append(_node(0.0, foot, "corner", True))
+    nodes += [_node(round(m * swing, 4), z) for m, z in zip(middle, heights, strict=True)]
+    nodes += [_node(0.0, top, "corner", True), _node(0.0, length, "corner")]
+    return tuple(nodes)
+
+
+def meander(swing_deg: float, count: int) -> np.ndarray:
+    """One period of the sine-generated curve, as (count, 2) points (u, z) of unit length, from and to u = 0.
+
+    Its direction swings as ``swing_deg · sin``; past 90° it climbs back, and up to about 125° it stays clear of
+    itself (textbook: the plan of a meandering river).
+    """
+    s = np.linspace(0.0, 1.0, 4001)
+    angle = math.radians(swing_deg) * np.sin(2.0 * np.pi * s)
+    steps = np.stack([np.sin(angle), np.cos(angle)], axis=1) / 4000.0
+    points = np.vstack([np.zeros(2), np.cumsum((steps[1:] + steps[:-1]) / 2.0, axis=0)])
+    return points[np.linspace(0, 4000, count).round().astype(int)]
+
+
+@st.composite
+def hooks(draw, half: float, length: float):
+    """Lines that double back: straight up, once across the face and back through a hook on both sides, and on up.
+
+    The two straight ends are joined tangent. The hook turns 95 to 112° each way, so that it never touches itself.
+    """
+    points = meander(draw(st.floats(95.0, 112.0)), draw(st.integers(11, 17)))
+    scale = draw(st.floats(0.7, 1.2)) * half / float(points[:, 0].max())
+    points = points * min(scale, 0.6 * length / float(points[-1, 1]))
+    points[:, 0] -= points[:, 0].max() / 2.0
+    lead = length - float(points[-1, 1])
+    points[:, 1] += lead * draw(st.floats(0.35, 0.65))
+    if draw(st.booleans()):
+        points[:, 0] *= -1.0
+    u = float(points[0, 0])
+    return (
+        _node(u, 0.0, "corner"),
+        _node(u, points[0, 1], "corner", True),
+        *(_node(*p) for p in points[1:-1]),
+        _node(u, points[-1, 1], "corner", True),
+        _node(u, length, "corner"),
+    )
+
+
+@st.composite
+def freehand(draw, half: float, length: float):
+    """Many nodes along a wave, each a little off, as a traced line has."""
+    count = draw(st.integers(20, 60))
+    waves, phase = draw(st.floats(0.3, 2.5)), draw(st.floats(0.0, 6.0))
+    rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
+    z = np.linspace(0.0, length, count)
+    swing = min(0.4 * half, 0.06 * length / waves)
+    u = swing * np.sin(2.0 * np.pi * waves * z / length + phase) + rng.uniform(-0.05, 0.05, count)
+    return tuple(_node(round(a, 3), b) for a, b in zip(u, z, strict=True))
+
+
+def straights(half: float, length: float):
+    """The straight centre line, or a straight slant from end to end."""
+    slants = st.tuples(st.floats(-0.5, 0.5), st.floats(-0.5, 0.5)).map(
+        lambda ends: (_node(ends[0] * half, 0.0, "corner"), _node(ends[1] * half, length, "corner"))
+    )
+    return st.just(()) | slants
+
+
+def single_valued(half: float, length: float):
+    """Any feasible line that never comes back."""
+    return st.one_of(*(lines(half, length) for lines in (serpentines, cornered, posted, freehand, straights)))
+
+
+def lines(half: float, length: float):
+    """Any feasible line."""
+    return single_valued(half, length) | hooks(half, length)
+
+
+@st.composite
+def wild_nodes(draw, half: float, length: float):
+    """Any nodes a file may hold: off the face, crossing, back and forth, few or many."""
+    u = lengths(-1.3 * half, 1.3 * half) | st.sampled_from([0.0, half, -half])
+    z = lengths(-0.2 * length, 1.2 * length) | st.sampled_from([0.0, length])
+    nodes = st.builds(Node, st.tuples(u, z), st.sampled_from(["smooth", "corner"]), st.booleans())
+    drawn = draw(st.lists(nodes, min_size=0, max_size=8))
+    kept = [n for i, n in enumerate(drawn) if i == 0 or n.at != drawn[i - 1].at]
+    return tuple(kept) if len(kept) > 1 else ()
+
+
+# ---------------------------------------------------------------- designs to be built
+
+
+def _cut(nodes, kerfs):
+    return st.builds(Cut, kerf=kerfs, nodes=nodes)
+
+
+@st.composite
+def variants(draw, of=lines, kerfs=None, sanding=None, blank=None):
+    """Feasible designs of straight, plain stock: no finding stops them."""
+    kerfs = st.sampled_from([0.0, 0.9]) | st.floats(0.3, 1.5) if kerfs is None else kerfs
+    sanding = st.sampled_from([0.0, 0.0, 0.4]) if sanding is None else sanding
+    block = draw(blanks() if blank is None else blank)
+    return Variant(
+        "A",
+        block,
+        layup=Plain(draw(species)),
+        front=draw(_cut(of(block.width / 2.0, block.length), kerfs)),
+        side=draw(_cut(of(block.depth / 2.0, block.length), kerfs)),
+        sanding=draw(sanding),
+    )
+
+
+@st.composite
+def wild_variants(draw):
+    """Any straight, plain design that can be written down, whatever becomes of it."""
+    kerfs = st.sampled_from([0.0, 0.9, 10.0]) | st.floats(0.0, 10.0)
+    block = draw(blanks(least=5.0, most=200.0) | st.builds(Blank, *[lengths(5.0, 300.0)] * 3))
+    widths = st.floats(1.0, 30.0)
+    measured = st.builds(Blade, widths, st.floats(0.1, 2.0), st.floats(0.1, 2.0))
+
+    def cut(size):
+        nodes = wild_nodes(size / 2.0, block.length)
+        return st.builds(Cut, kerf=kerfs, nodes=nodes, blade=st.none() | st.builds(Blade, widths) | measured)
+
+    return Variant("wild", block, front=draw(cut(block.width)), side=draw(cut(block.depth)), sanding=draw(kerfs))
+
+
+# ---------------------------------------------------------------- whole projects, for reading and writing
+
+# letters of every kind, and what a layout of JSON might trip over
+_tricky = st.sampled_from(["[ a ]", "{", '"', "\\", "\n", "[\n1\n]", " - at `$.x`", "é", "漢", "\x7f", "[ 1, 2 ]"])
+names = st.lists(st.text(st.characters(codec="utf-8"), max_size=8) | _tricky, min_size=1, max_size=3).map("".join)
+some_names = names.filter(str.strip)
+
+
+def _parts(total: float):
+    """Sizes that add up to a total."""
+
+    def cut_up(weights):
+        sizes = [total * w / sum(weights) for w in weights[:-1]]
+        return (*sizes, total - math.fsum(sizes))
+
+    return st.lists(st.integers(1, 9), min_size=1, max_size=6).map(cut_up)
+
+
+def layups(blank: Blank):
+    """Every kind of lay-up that fills a blank."""
+    several = st.lists(species, min_size=1, max_size=4).map(tuple)
+
+    def strips(along):
+        sizes = _parts(blank.width if along == "x" else blank.depth)
+        filled = sizes.flatmap(
+            lambda s: st.lists(species, min_size=len(s), max_size=len(s)).map(lambda w: tuple(zip(s, w, strict=True)))
+        )
+        return st.builds(Stripes, st.just(along), filled)
+
+    return st.one_of(
+        st.builds(Plain, species),
+        st.sampled_from(["x", "y"]).flatmap(strips),
+        st.builds(Checker, _parts(blank.width), _parts(blank.depth), several, st.none() | _parts(blank.length)),
+        st.builds(
+            Chevron, st.sampled_from(["x", "y"]), st.floats(-89.9, 89.9), st.floats(0.1, 500.0), several,
+            st.floats(-200.0, 200.0),
+        ),
+    )  # fmt: skip
+
+
+_places = st.tuples(st.floats(-10_000.0, 10_000.0), st.floats(-10_000.0, 10_000.0))
+_nodes = st.builds(Node, _places, st.sampled_from(["smooth", "corner"]), st.booleans())
+_node_lists = st.lists(_nodes, min_size=2, max_size=6, unique_by=lambda n: n.at).map(tuple)
+_kerfs = st.floats(0.0, 10.0)
+_sizes = st.floats(5.0, 5000.0)
+_amounts = st.floats(0.0, 1000.0)
+_widths = st.floats(0.5, 60.0)
+blades = st.builds(Blade, _widths) | st.builds(Blade, _widths, st.floats(0.05, 5.0), st.floats(0.05, 5.0))
+trims = st.builds(Trim, _node_lists, _kerfs, st.none() | blades)
+cuts = st.builds(
+    Cut, _kerfs, st.none() | blades, st.just(()) | _node_lists, st.lists(trims, max_size=2).map(tuple)
+)  # fmt: skip
+
+
+@st.composite
+def any_variants(draw, name=some_names):
+    """Everything a variant may say, built or not."""
+    top = st.none() | _sizes
+    blank = draw(st.builds(Blank, _sizes, _sizes, _sizes, top, top))
+    return Variant(
+        draw(name),
+        blank,
+        draw(layups(blank)),
+        draw(st.builds(Saw, st.floats(1.0, 1000.0))),
+        draw(cuts),
+        draw(cuts),
+        draw(_kerfs),
+        draw(st.sampled_from(["face down", "levelled"])),
+        draw(st.builds(Limits, *[_amounts] * 6)),
+        draw(st.builds(Horn, _amounts, _amounts)),
+    )
+
+
+@st.composite
+def projects(draw):
+    """Whole projects with every feature a file can hold."""
+    their_names = draw(st.lists(some_names, min_size=1, max_size=3, unique=True))
+    made = tuple(draw(any_variants(st.just(name))) for name in their_names)
+    return Project(made, draw(names), draw(st.sampled_from(["mm", "in"])))
