@@ -126,11 +126,12 @@ def _chevron(layup: Chevron, blank: Blank) -> LayupGrid:
     names = tuple(dict.fromkeys(layup.species))
     place = np.array([names.index(name) for name in layup.species], dtype=np.int64)
     index = place[bands % len(layup.species)]
-    z_edges = bands[1:] * layup.pitch
+    z_edges = np.asarray(bands[1:] * layup.pitch, dtype=np.float64)
     # the two arms of the V are boards of their own
-    peak = np.array([layup.peak]) if abs(layup.peak) < half else _NONE
+    peak: FloatArray = np.array([layup.peak]) if abs(layup.peak) < half else _NONE
     arms = len(peak) + 1
     shape = (arms, 1, len(bands)) if layup.across == "x" else (1, arms, len(bands))
     cells = np.broadcast_to(index, shape).copy()
+    edges: tuple[FloatArray, FloatArray, FloatArray]
     edges = (peak, _NONE, z_edges) if layup.across == "x" else (_NONE, peak, z_edges)
     return LayupGrid(names, edges, cells, VShear(layup.across, layup.peak, slope))
