@@ -6,7 +6,6 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from tests.strategies import lengths
 
 from geometry.blades import STOCK_BLADES, reach
 from geometry.copying import copied_to_other_face
@@ -30,6 +29,7 @@ from geometry.shapes import (
     with_shape,
 )
 from geometry.shapes.hook import NARROW_RADIUS_MM
+from tests.strategies import lengths
 
 blades = st.none() | st.sampled_from([Blade(b.width_mm) for b in STOCK_BLADES]) | st.just(Blade(6.0, 0.5, 0.9))
 faces = st.sampled_from(["front", "side"])
@@ -53,7 +53,7 @@ def test_a_starting_shape_comes_without_a_single_finding(shape, blank, blade, ke
     assert [f.message for f in findings_of(build(variant)) if f.code != "kerf-differs"] == []
 
 
-@shapes
+@pytest.mark.parametrize("shape", [s for s in SHAPES if s is not Hook], ids=lambda s: s.__name__)
 @given(st.data())
 def test_on_both_faces_it_can_be_sawn_too(shape, data):
     size, length = data.draw(lengths(40.0, 150.0)), data.draw(lengths(200.0, 1200.0))
@@ -61,6 +61,22 @@ def test_on_both_faces_it_can_be_sawn_too(shape, data):
     one = with_shape(plain, "front", shape.fitted(room_of(plain, "front")))
     both = copied_to_other_face(one, "front", data.draw(st.sampled_from(["together", "apart"])))
     assert not has_stop(findings_of(build(both)))
+
+
+@given(blanks())
+def test_a_second_hook_keeps_out_of_the_way_of_the_first(blank):
+    plain = Variant("A", blank, saw=Saw(200.0))
+    one = with_shape(plain, "front", Hook.fitted(room_of(plain, "front")))
+    two = with_shape(one, "side", Hook.fitted(room_of(one, "side")))
+    assert not has_stop(findings_of(build(two)))
+
+
+def test_two_hooks_at_one_height_saw_a_body_loose():
+    plain = Variant("A", Blank(60.0, 60.0, 420.0))
+    one = with_shape(plain, "front", Hook.fitted(room_of(plain, "front")))
+    for sense in ("together", "apart"):
+        stops = {f.code for f in findings_of(build(copied_to_other_face(one, "front", sense))) if f.severity == "stop"}
+        assert stops == {"quarter-in-pieces"}
 
 
 @shapes
