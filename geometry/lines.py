@@ -5,6 +5,7 @@ The same pieces serve the screen, the radius check, the saw and the paper; nothi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import cast
@@ -100,6 +101,7 @@ def line_through(nodes: Sequence[Node]) -> Line:
     at its ends (a free drafting spline). Where a run meets a straight stretch at a corner marked ``tangent`` it
     leaves along that stretch instead: its derivative there is the unit vector along the stretch.
     """
+    nodes = _apart(nodes)
     points = np.array([n.at for n in nodes], dtype=np.float64)
     last = len(nodes) - 1
     breaks = [0, *(i for i in range(1, last) if nodes[i].kind == "corner"), last]
@@ -120,6 +122,17 @@ def line_through(nodes: Sequence[Node]) -> Line:
             pieces.append(_spline_pieces(points[i : j + 1], before, after))
         flags += [straight[r]] * len(pieces[-1])
     return Line(np.concatenate(pieces), np.array(flags), tuple(kinks))
+
+
+def _apart(nodes: Sequence[Node]) -> Sequence[Node]:
+    """Return the nodes without those that differ from the one before only by rounding; both ends stay."""
+    kept = [nodes[0]]
+    for node in nodes[1:-1]:
+        if math.dist(node.at, kept[-1].at) > SAME_NODE_MM:
+            kept.append(node)
+    while len(kept) > 1 and math.dist(nodes[-1].at, kept[-1].at) <= SAME_NODE_MM:
+        kept.pop()
+    return [*kept, nodes[-1]]
 
 
 def _unit(v: FloatArray) -> FloatArray:

@@ -11,6 +11,9 @@ EXPORT_CHORD_MM: Final = 0.01
 PLACE_MM: Final = 1e-6
 """Two places closer than this are the same place: far below any tool, far above rounding at 5 m."""
 
+SAME_NODE_MM: Final = 1e-9
+"""Two nodes this close differ only by rounding; a spline over so short a chord would be all noise."""
+
 STRAIGHT_CURVATURE_PER_MM: Final = 1e-9
 """A curve flatter than this (radius over a kilometre times a thousand) is straight but for rounding."""
 
