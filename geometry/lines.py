@@ -15,6 +15,7 @@ from scipy.interpolate import CubicSpline
 
 from geometry.project import Cut, Node
 from geometry.solids import BoolArray, FloatArray, IntArray
+from geometry.tolerances import SAME_NODE_MM
 
 
 @dataclass(frozen=True, slots=True, eq=False)
