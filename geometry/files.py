@@ -23,6 +23,9 @@ VERSION: Final = 1
 SUFFIX: Final = ".cornerwise.json"
 LARGEST_FILE_BYTES: Final = 64 * 1024 * 1024
 
+_MOST_DIGITS: Final = 18
+"""Integers of more digits do not fit 64 bits; no size, version or place has that many."""
+
 Json = dict[str, Any]
 Migration = Callable[[Json], Json]
 
@@ -68,7 +71,7 @@ def project_from_bytes(data: bytes) -> Project:
     except UnicodeDecodeError as error:
         raise ProjectFileError(f"expected UTF-8 text, found something else at byte {error.start}") from error
     try:
-        raw = json.loads(text, object_pairs_hook=_no_twin_keys, parse_constant=_no_constant)
+        raw = json.loads(text, object_pairs_hook=_no_twin_keys, parse_int=_whole_number)
     except json.JSONDecodeError as error:
         raise ProjectFileError(
             f"expected JSON, found a fault at line {error.lineno}, column {error.colno} ({error.msg.lower()})"
@@ -76,7 +79,7 @@ def project_from_bytes(data: bytes) -> Project:
     except RecursionError as error:
         raise ProjectFileError("expected a project, found lists nested too deeply to be one") from error
     except ValueError as error:
-        raise ProjectFileError(str(error).split(";")[0]) from error
+        raise ProjectFileError(str(error)) from error
     return project_from_json(raw)
 
 
@@ -93,6 +96,8 @@ def project_from_json(raw: object) -> Project:
         return msgspec.convert(body, Project, strict=True)
     except msgspec.ValidationError as error:
         raise ProjectFileError(_plain_words(str(error))) from error
+    except UnicodeEncodeError as error:
+        raise ProjectFileError("expected readable text in every key and value, found half a character") from error
     except (OverflowError, RecursionError) as error:
         raise ProjectFileError("expected numbers of ordinary size, found one that is too large") from error
 
@@ -123,8 +128,9 @@ def _no_twin_keys(pairs: list[tuple[str, Any]]) -> Json:
     return out
 
 
-def _no_constant(name: str) -> float:
-    raise ValueError(f"expected finite numbers, found {name}")
+def _whole_number(digits: str) -> int | float:
+    """Return an integer, or what no integer of a project is long enough for as a float that its key will refuse."""
+    return int(digits) if len(digits) <= _MOST_DIGITS else float(digits)
 
 
 LAYUP_KINDS: Final = ("plain", "stripes", "checker", "chevron")
@@ -156,8 +162,8 @@ def _typed(match: re.Match[str]) -> str:
 
 def _plain_words(message: str) -> str:
     """Turn a decoder's message into ``place: expected ..., found ...``."""
-    text, _, place = message.partition(" - at `$")
-    place = place.rstrip("`").lstrip(".")
+    at = re.fullmatch(r"(.*) - at `\$([^`]*)`", message, re.DOTALL)  # the last one: the maker's words may hold another
+    text, place = (at[1], at[2].lstrip(".")) if at else (message, "")
     key = re.sub(r"\[\d+\]", "", place).rpartition(".")[2]
     if m := re.match(r"Object missing required field `(\w+)`", text):
         return f"{_join(place, m[1])}: expected a value, found no such key"
@@ -190,7 +196,14 @@ def project_to_text(project: Project) -> str:
     """Return the text of the project's file, laid out to be read by people too."""
     text = json.dumps(project_to_json(project), indent=1, ensure_ascii=False, allow_nan=False)
     # innermost lists (places, strips) on one line each: a node is one thing to the eye
-    return re.sub(r"\[\s+([^\[\]{}]*?)\s+\]", lambda m: "[" + re.sub(r"\s*\n\s*", " ", m[1]) + "]", text) + "\n"
+    return (
+        _INNERMOST_LIST.sub(lambda m: m[0] if m[1] is None else "[" + re.sub(r"\s*\n\s*", " ", m[1]) + "]", text) + "\n"
+    )
+
+
+_TEXT = r'"(?:[^"\\]|\\.)*"'
+_INNERMOST_LIST = re.compile(rf'{_TEXT}|\[\s+((?:[^\[\]{{}}"]|{_TEXT})*?)\s+\]')
+"""A list without lists or objects in it; or a text, so that brackets within one are passed over."""
 
 
 def write_project(project: Project, path: str | os.PathLike[str]) -> None:
@@ -230,6 +243,8 @@ def write_whole(path: str | os.PathLike[str], data: bytes) -> None:
         raise OutputError(f"{path}: cannot be written: {_reason(error)}") from error
     except ValueError as error:
         raise OutputError(f"{path}: cannot be written: not a file name") from error
+    except RuntimeError as error:  # how Python up to 3.12 tells of links that lead in a circle
+        raise OutputError(f"{path}: cannot be written: its links lead in a circle") from error
 
 
 def _replace(target: Path, data: bytes) -> None:
