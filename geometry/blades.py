@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -49,7 +50,10 @@ def measured_radius(width_mm: float, body_mm: float, kerf_mm: float) -> float | 
     kerf_mm : width of the slot it saws
     """
     room = kerf_mm - body_mm
-    return width_mm**2 / (MEASURED_FACTOR * room) if room > 0.0 else None
+    if room <= 0.0:
+        return None
+    radius = width_mm * (width_mm / (MEASURED_FACTOR * room))
+    return radius if math.isfinite(radius) else None
 
 
 def stock_blade(width_mm: float) -> StockBlade | None:
