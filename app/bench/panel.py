@@ -1,0 +1,420 @@
+"""The panel beside the piece where everything that is not drawn is set."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, Final
+
+import msgspec
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
+from PySide6.QtWidgets import (
+    QButtonGroup,
+    QCheckBox,
+    QFrame,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.bench.cut_section import CutSection
+from app.bench.rows import CalmChoice, Rows, Sentence
+from app.bench.section import MARGIN, Section
+from app.bench.words import layup_words, refused, size
+from app.length_field import SIZES, THICKNESSES, Fineness, LengthField, Span
+from app.look import wood_colour
+from geometry.checks import LARGEST_KERF_MM, LARGEST_SIZE_MM, SMALLEST_SIZE_MM
+from geometry.layup import Plain
+from geometry.project import CUT_NAMES, Blank, Cut, CutName, DisplayUnits, Variant
+from geometry.species import SPECIES, SPECIES_NAMES, SpeciesName
+
+_BLANK: Final = Span(SMALLEST_SIZE_MM, LARGEST_SIZE_MM)
+_NOT_NEGATIVE: Final = Span(least=0.0)
+_ALLOWANCE: Final = Span(0.0, LARGEST_KERF_MM)
+
+_SWATCH = 14
+
+
+class BenchPanel(QWidget):
+    """Blank, wood, blades, sanding, saw, limits, horn and unit of one variant.
+
+    Show a variant with `show_variant`; what the maker changes comes out of `edited` as a whole new variant with the
+    name of the step. The panel knows no document.
+    """
+
+    edited = Signal(str, object)
+    """Name of the step for the undo menu ("blank width") and the new `geometry.project.Variant`, always valid."""
+
+    units_changed = Signal(str)
+    """"mm" or "in"."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        """Make an empty bench; it can be used once a variant is shown."""
+        super().__init__(parent)
+        self._variant: Variant | None = None
+        self._units: DisplayUnits = "mm"
+        self._lengths: list[tuple[LengthField, Callable[[Variant], float]]] = []
+        self.sections: list[Section] = []
+
+        self._page = QWidget()
+        self._column = QVBoxLayout(self._page)
+        self._column.setContentsMargins(0, 0, 0, MARGIN)
+        self._column.setSpacing(0)
+        self._column.addWidget(self._units_row())
+        self._make_blank()
+        self._make_wood()
+        self.cuts: dict[CutName, CutSection] = {name: self._make_cut(name) for name in CUT_NAMES}
+        self._make_saw()
+        self._make_limits()
+        self._make_horn()
+        self._column.addStretch(1)
+        self._page.setEnabled(False)
+
+        scroll = QScrollArea()
+        scroll.setWidgetResizable(True)
+        scroll.setFrameShape(QFrame.Shape.NoFrame)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        scroll.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        scroll.viewport().setAutoFillBackground(False)
+        self._page.setAutoFillBackground(False)
+        scroll.setWidget(self._page)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(scroll)
+        self.setMinimumWidth(260)
+        self.setAccessibleName("Bench")
+
+    def sizeHint(self) -> QSize:
+        """Return the width the panel likes."""
+        return QSize(300, 560)
+
+    # -------------------------------------------------------------- showing
+
+    def show_variant(self, variant: Variant, units: DisplayUnits) -> None:
+        """Show a variant in the maker's unit; what is being typed stays unless its value has changed."""
+        before = self._variant
+        is_another = before is None or before.name != variant.name
+        self._variant, self._units = variant, units
+        self._page.setEnabled(True)
+        blank = variant.blank
+        if is_another:
+            for field, _ in self._lengths:
+                field.restore()
+            self.lock.setChecked(blank.width == blank.depth)
+        elif blank.width != blank.depth:
+            self.lock.setChecked(False)
+        self.depth_field.setEnabled(not self.lock.isChecked())
+        for field, value_of in self._lengths:
+            field.show_value(value_of(variant), units)
+        for name, section in self.cuts.items():
+            if is_another:
+                section.forget_typing()
+            section.show_cut(variant.cut(name), units)
+        self.cuts["side"].offer_same(_sawn_alike(variant.front, variant.side))
+        self._show_taper(blank)
+        self._show_wood(variant)
+        (self.millimetres if units == "mm" else self.inches).setChecked(True)
+        self._summarise(variant)
+
+    def folded_sections(self) -> tuple[str, ...]:
+        """Return the titles of the sections that are folded away, to be remembered."""
+        return tuple(s.title for s in self.sections if not s.is_open)
+
+    def fold_sections(self, titles: tuple[str, ...]) -> None:
+        """Fold away the sections of these titles and open the others."""
+        for section in self.sections:
+            section.set_open(section.title not in titles)
+
+    # -------------------------------------------------------------- making
+
+    def _units_row(self) -> QWidget:
+        row = QWidget()
+        line = QHBoxLayout(row)
+        line.setContentsMargins(MARGIN, 8, MARGIN, 8)
+        line.setSpacing(0)
+        line.addWidget(QLabel("Lengths in"))
+        line.addStretch(1)
+        group = QButtonGroup(self)
+        self.millimetres, self.inches = QToolButton(), QToolButton()
+        for button, word, unit in ((self.millimetres, "mm", "mm"), (self.inches, "inches", "in")):
+            button.setText(word)
+            button.setCheckable(True)
+            button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+            button.setAccessibleName(f"Lengths in {'millimetres' if unit == 'mm' else 'inches'}")
+            button.setMinimumWidth(FIELD_HALF)
+            group.addButton(button)
+            line.addWidget(button)
+        group.setExclusive(True)
+        group.buttonClicked.connect(self._on_units)
+        return row
+
+    def _section(self, title: str, is_open: bool = True) -> Section:
+        section = Section(title, is_open)
+        self.sections.append(section)
+        self._column.addWidget(section)
+        return section
+
+    def _length(
+        self,
+        rows: Rows,
+        label: str,
+        name: str,
+        step: str,
+        value_of: Callable[[Variant], float],
+        changed: Callable[[Variant, float], Variant],
+        span: Span,
+        fineness: Fineness = SIZES,
+        tip: str = "",
+    ) -> LengthField:
+        field = rows.add(label, LengthField(name, span, fineness))
+        field.explain(tip)
+        field.committed.connect(lambda mm: self._change(step, lambda v: changed(v, mm), field))
+        self._lengths.append((field, value_of))
+        return field
+
+    def _make_blank(self) -> None:
+        section = self._blank_section = self._section("Blank")
+        rows = Rows()
+        self.width_field = self._length(
+            rows, "Width", "width of the blank", "blank width",
+            lambda v: v.blank.width, self._with_width, _BLANK, tip="Across the front face.",
+        )  # fmt: skip
+        self.depth_field = self._length(
+            rows, "Depth", "depth of the blank", "blank depth",
+            lambda v: v.blank.depth, lambda v, mm: _with_blank(v, depth=mm), _BLANK, tip="Across the right face.",
+        )  # fmt: skip
+        self.lock = QCheckBox("Same depth as width")
+        self.lock.clicked.connect(self._on_lock)
+        rows.add_wide(self.lock)
+        self.length_field = self._length(
+            rows, "Length", "length of the blank", "blank length",
+            lambda v: v.blank.length, lambda v, mm: _with_blank(v, length=mm), _BLANK,
+            tip="Along the grain, from foot to top.",
+        )  # fmt: skip
+        self.taper_words = Sentence()
+        self.straighten = QPushButton("Make it straight")
+        self.straighten.clicked.connect(self._on_straighten)
+        section.contents.addWidget(rows)
+        section.contents.addWidget(self.taper_words)
+        section.contents.addWidget(self.straighten)
+
+    def _make_wood(self) -> None:
+        section = self._wood_section = self._section("Wood")
+        self.wood = CalmChoice("Wood of the blank")
+        self.wood.setIconSize(QSize(_SWATCH, _SWATCH))
+        for name in SPECIES_NAMES:
+            self.wood.addItem(_swatch(wood_colour(name)), SPECIES[name].label, name)
+        self.wood.activated.connect(self._on_wood)
+        self.layup_words = Sentence()
+        section.contents.addWidget(self.wood)
+        section.contents.addWidget(self.layup_words)
+
+    def _make_cut(self, name: CutName) -> CutSection:
+        section = CutSection(name)
+        self.sections.append(section)
+        self._column.addWidget(section)
+        section.changed.connect(self._on_cut)
+        section.same_asked.connect(self._on_same)
+        return section
+
+    def _make_saw(self) -> None:
+        section = self._saw_section = self._section("Saw and sanding")
+        rows = Rows()
+        self.saw_depth = self._length(
+            rows, "Depth of cut", "depth of cut", "depth of cut",
+            lambda v: v.saw.depth_of_cut,
+            lambda v, mm: msgspec.structs.replace(v, saw=msgspec.structs.replace(v.saw, depth_of_cut=mm)),
+            Span(above=0.0), tip="The tallest block that passes under the guides of your saw.",
+        )  # fmt: skip
+        self.sanding = self._length(
+            rows, "Sanding, each face", "sanding allowance", "sanding",
+            lambda v: v.sanding, lambda v, mm: msgspec.structs.replace(v, sanding=mm), _ALLOWANCE, THICKNESSES,
+            "What plane and sandpaper take off each sawn face.",
+        )  # fmt: skip
+        section.contents.addWidget(rows)
+
+    def _make_limits(self) -> None:
+        section = self._limits_section = self._section("Limits", is_open=False)
+        rows = Rows()
+        self.limits: dict[str, LengthField] = {}
+        for key, label, name, tip in (
+            (
+                "wall",
+                "Thinnest wall",
+                "thinnest wall",
+                "Between a line and the edge of its face; thinner is pointed out.",
+            ),
+            ("web", "Thinnest web", "thinnest web", "Between two passes of one line; thinner is pointed out."),
+            ("section", "Thinnest section", "thinnest section", "Of the finished piece; thinner is pointed out."),
+        ):
+            self.limits[key] = self._length(
+                rows, label, name, f"limit for the {name}", _limit_of(key), _with_limit(key), _NOT_NEGATIVE, tip=tip
+            )
+        section.contents.addWidget(rows)
+
+    def _make_horn(self) -> None:
+        section = self._horn_section = self._section("Horns", is_open=False)
+        rows = Rows()
+        self.horns: dict[str, LengthField] = {}
+        for key, label in (("foot", "At the foot"), ("top", "At the top")):
+            self.horns[key] = self._length(
+                rows, label, f"horn at the {key}", f"horn at the {key}", _horn_of(key), _with_horn(key), _NOT_NEGATIVE,
+                tip="Waste within the length, sawn off after gluing. Sizes and weight still count it.",
+            )  # fmt: skip
+        section.contents.addWidget(rows)
+
+    # -------------------------------------------------------------- parts of showing
+
+    def _show_taper(self, blank: Blank) -> None:
+        self.straighten.setVisible(blank.is_tapered)
+        if not blank.is_tapered:
+            self.taper_words.say("")
+            return
+        width = blank.width if blank.top_width is None else blank.top_width
+        depth = blank.depth if blank.top_depth is None else blank.top_depth
+        self.taper_words.say(
+            f"The top is {size(width, self._units)} × {size(depth, self._units)}. A tapered blank cannot be shown yet; "
+            "make it straight to see the piece."
+        )
+
+    def _show_wood(self, variant: Variant) -> None:
+        first = self.wood.itemData(0)
+        if first is None:
+            self.wood.removeItem(0)
+        if isinstance(variant.layup, Plain):
+            self.wood.setCurrentIndex(self.wood.findData(variant.layup.species))
+            self.layup_words.say("")
+        else:
+            self.wood.insertItem(0, layup_words(variant.layup))
+            self.wood.setCurrentIndex(0)
+            self.layup_words.say(
+                "A blank built up of several woods cannot be shown yet; choose one wood to see the piece."
+            )
+        self.wood.setToolTip(self.wood.currentText())
+
+    def _summarise(self, variant: Variant) -> None:
+        blank, units = variant.blank, self._units
+        self._blank_section.header.set_summary(
+            f"{size(blank.width, units)} × {size(blank.depth, units)} × {size(blank.length, units)}"
+        )
+        self._wood_section.header.set_summary(self.wood.currentText())
+        self._saw_section.header.set_summary(f"{size(variant.saw.depth_of_cut, units)} deep")
+        limits = variant.limits
+        self._limits_section.header.set_summary(
+            ", ".join(size(mm, units) for mm in (limits.wall, limits.web, limits.section))
+        )
+        horn = variant.horn
+        has_horn = horn.foot > 0.0 or horn.top > 0.0
+        self._horn_section.header.set_summary(
+            f"{size(horn.foot, units)} foot, {size(horn.top, units)} top" if has_horn else "none"
+        )
+
+    # -------------------------------------------------------------- changing
+
+    def _change(self, step: str, changed: Callable[[Variant], Variant], field: LengthField | None = None) -> None:
+        """Make a new variant and hand it out, or say at the field why it cannot be."""
+        if self._variant is None:
+            return
+        try:
+            variant = changed(self._variant)
+        except ValueError as error:
+            if field is not None:
+                field.refuse(refused(error))
+            return
+        if variant == self._variant:
+            return
+        self.show_variant(variant, self._units)
+        self.edited.emit(step, variant)
+
+    def _with_width(self, variant: Variant, mm: float) -> Variant:
+        return _with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else _with_blank(variant, width=mm)
+
+    def _on_lock(self, locked: bool) -> None:
+        self.depth_field.setEnabled(not locked)
+        if locked and self._variant is not None:
+            self.depth_field.restore()
+            self._change("blank depth", lambda v: _with_blank(v, depth=v.blank.width))
+            if self._variant.blank.width != self._variant.blank.depth:
+                self.lock.setChecked(False)  # it could not be
+                self.depth_field.setEnabled(True)
+
+    def _on_straighten(self) -> None:
+        self._change(
+            "straight blank",
+            lambda v: msgspec.structs.replace(
+                v, blank=msgspec.structs.replace(v.blank, top_width=None, top_depth=None)
+            ),
+        )
+
+    def _on_wood(self) -> None:
+        species: SpeciesName | None = self.wood.currentData()
+        if species is not None:
+            self._change("wood", lambda v: msgspec.structs.replace(v, layup=Plain(species)))
+
+    def _on_cut(self, name: CutName, step: str, cut: Cut) -> None:
+        self._change(step, lambda v: _with_cut(v, name, cut))
+
+    def _on_same(self) -> None:
+        def same(v: Variant) -> Variant:
+            return _with_cut(v, "side", msgspec.structs.replace(v.side, kerf=v.front.kerf, blade=v.front.blade))
+
+        self._change("blade and kerf of the side line", same)
+
+    def _on_units(self) -> None:
+        units: DisplayUnits = "mm" if self.millimetres.isChecked() else "in"
+        if units == self._units or self._variant is None:
+            return
+        self.show_variant(self._variant, units)
+        self.units_changed.emit(units)
+
+
+FIELD_HALF = 56
+"""Half of a field's width, so that the two units line up with the fields below."""
+
+
+def _with_blank(variant: Variant, **sizes: float) -> Variant:
+    """Return the variant with sizes of its blank changed at the foot, and at the top where it was straight."""
+    blank = variant.blank
+    top: dict[str, Any] = {} if blank.is_tapered else {"top_width": None, "top_depth": None}
+    return msgspec.structs.replace(variant, blank=msgspec.structs.replace(blank, **top, **sizes))
+
+
+def _with_cut(variant: Variant, name: CutName, cut: Cut) -> Variant:
+    return msgspec.structs.replace(variant, **{name: cut})
+
+
+def _sawn_alike(a: Cut, b: Cut) -> bool:
+    return a.kerf == b.kerf and a.blade == b.blade
+
+
+def _limit_of(key: str) -> Callable[[Variant], float]:
+    return lambda v: float(getattr(v.limits, key))
+
+
+def _with_limit(key: str) -> Callable[[Variant, float], Variant]:
+    return lambda v, mm: msgspec.structs.replace(v, limits=msgspec.structs.replace(v.limits, **{key: mm}))
+
+
+def _horn_of(key: str) -> Callable[[Variant], float]:
+    return lambda v: float(getattr(v.horn, key))
+
+
+def _with_horn(key: str) -> Callable[[Variant, float], Variant]:
+    return lambda v, mm: msgspec.structs.replace(v, horn=msgspec.structs.replace(v.horn, **{key: mm}))
+
+
+def _swatch(colour: QColor) -> QIcon:
+    pixmap = QPixmap(2 * _SWATCH, 2 * _SWATCH)
+    pixmap.setDevicePixelRatio(2.0)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(pixmap)
+    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+    painter.setBrush(colour)
+    painter.setPen(QColor(0, 0, 0, 90))
+    painter.drawRoundedRect(1, 1, _SWATCH - 2, _SWATCH - 2, 3, 3)
+    painter.end()
+    return QIcon(pixmap)
