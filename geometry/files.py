@@ -231,14 +231,14 @@ def write_whole(path: str | os.PathLike[str], data: bytes) -> None:
         one sentence naming the file; whatever stood there before still stands there
     """
     try:
-        target = Path(path).resolve()
-        if target.is_dir():
+        if Path(path).is_dir():
             raise OutputError(f"{path}: cannot be written: it is a folder")
-        if target.exists() and not stat.S_ISREG(target.stat().st_mode):
-            with target.open("wb", buffering=0) as device:
+        if Path(path).exists() and not stat.S_ISREG(Path(path).stat().st_mode):
+            # by the name as given: what stands behind /dev/stdout may have no other
+            with Path(path).open("wb") as device:
                 device.write(data)
             return
-        _replace(target, data)
+        _replace(Path(path).resolve(), data)
     except OSError as error:
         raise OutputError(f"{path}: cannot be written: {_reason(error)}") from error
     except ValueError as error:
