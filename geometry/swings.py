@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
@@ -11,6 +12,9 @@ from geometry.copying import Sense, copied_to_other_face
 from geometry.lines import Line, line_of
 from geometry.nearest import passes_of_height
 from geometry.project import CutName, DisplayUnits, Variant
+from geometry.sampling import sample
+from geometry.solids import FloatArray
+from geometry.tolerances import EXPORT_CHORD_MM
 from geometry.units import format_length
 
 _HEIGHTS = 120
@@ -43,17 +47,23 @@ def swings(variant: Variant) -> tuple[Swing, ...]:
     length = variant.blank.length
     front, side = line_of(variant.front, length), line_of(variant.side, length)
     own = [n.at[1] for cut in (variant.front, variant.side) for n in cut.nodes if 0.0 <= n.at[1] <= length]
-    out: list[Swing] = []
-    for z in sorted({*np.linspace(0.0, length, _HEIGHTS + 1).tolist(), *own}):
-        x, y = _middle(front, z), _middle(side, z)
-        if x is not None and y is not None:
-            out.append(Swing(x, y, z))
-    return tuple(out)
+    heights = np.array(sorted({*np.linspace(0.0, length, _HEIGHTS + 1).tolist(), *own}))
+    x, y = _middles(front, heights), _middles(side, heights)
+    there = np.flatnonzero(np.isfinite(x) & np.isfinite(y))
+    return tuple(Swing(float(x[i]), float(y[i]), float(heights[i])) for i in there)
 
 
-def _middle(line: Line, z: float) -> float | None:
-    across = [u for _, _, u in passes_of_height(line, z)]
-    return (min(across) + max(across)) / 2.0 if across else None
+def _middles(line: Line, heights: FloatArray) -> FloatArray:
+    """Return u (n,) half-way between the outermost passes of each height (n,); NaN where the line does not come."""
+    points = sample(line, EXPORT_CHORD_MM).points
+    if (np.diff(points[:, 1]) >= 0.0).all():
+        return cast(FloatArray, np.interp(heights, points[:, 1], points[:, 0], left=np.nan, right=np.nan))
+    out = np.full(len(heights), np.nan)
+    for i, z in enumerate(heights):
+        across = [u for _, _, u in passes_of_height(line, float(z))]
+        if across:
+            out[i] = (min(across) + max(across)) / 2.0
+    return out
 
 
 def corner_faced(swing: Swing) -> str:

@@ -21,7 +21,9 @@ from geometry.layup import Checker, Stripes
 from geometry.lines import line_of
 from geometry.piece import build
 from geometry.project import Blade, Blank, Cut, Node, Trim, Variant
+from geometry.shapes import Hook, with_shape
 from geometry.swings import copy_words, corner_faced, swing_words, swings
+from tests.strategies import wild_nodes
 
 LENGTH = 420.0
 SWAYING = Cut(
@@ -31,10 +33,7 @@ SWAYING = Cut(
     trims=(Trim((Node((20.0, -5.0)), Node((14.0, 90.0)))),),
 )
 
-decimals = st.integers(-60_000_000, 60_000_000).map(lambda i: i / 1e6)
-heights = st.integers(0, 420_000_000).map(lambda i: i / 1e6)
-nodes = st.builds(Node, st.tuples(decimals, heights), st.sampled_from(["smooth", "corner"]))
-cuts = st.lists(nodes, min_size=2, max_size=8, unique_by=lambda n: n.at).map(lambda ns: Cut(nodes=tuple(ns)))
+cuts = wild_nodes(45.0, LENGTH).map(lambda nodes: Cut(nodes=nodes))
 
 
 @given(cuts)
@@ -190,3 +189,12 @@ def test_a_line_and_a_blank_come_over_from_another_variant():
     blank = with_blank_from(taken, a)
     assert (blank.blank, blank.layup, blank.name) == (a.blank, a.layup, "B")
     assert [n.at for n in blank.front.nodes] == [(0.0, 0.0), (12.0, 140.0), (-9.0, 280.0), (0.0, LENGTH)]
+
+
+def test_a_hook_swings_about_the_middle_of_its_passes():
+    variant = with_shape(Variant("A", Blank(60.0, 60.0, LENGTH)), "front", Hook(8.0, 210.0))
+    at = {s.z_mm: s for s in swings(variant)}
+    assert at[210.0].distance_mm == pytest.approx(0.0, abs=1e-6)  # three passes, the middle one on the centre line
+    words = swing_words(variant)
+    assert "right face" in words
+    assert "left face" in words

@@ -28,6 +28,7 @@ from geometry.posts import with_post
 from geometry.project import Blank, Cut, Node, Variant
 from geometry.sampling import sample
 from geometry.snapping import Snapping, heights_of_other_face, snapped
+from tests.strategies import wild_nodes
 
 LENGTH = 420.0
 
@@ -44,8 +45,7 @@ HOOKED = Cut(
 places = st.tuples(st.floats(-60.0, 60.0), st.floats(-50.0, LENGTH + 50.0))
 shifts = st.floats(-500.0, 500.0)
 kinds = st.sampled_from(["smooth", "corner"])
-nodes = st.builds(lambda at, kind: Node((tidy(at[0]), tidy(at[1])), kind), places, kinds)
-cuts = st.lists(nodes, min_size=2, max_size=8, unique_by=lambda n: n.at).map(lambda ns: Cut(nodes=tuple(ns)))
+cuts = wild_nodes(45.0, LENGTH).filter(bool).map(lambda nodes: Cut(nodes=nodes))
 edits = st.one_of(
     st.tuples(st.just("add"), places, st.floats(1.0, 6.0)),
     st.tuples(st.just("move"), st.sets(st.integers(0, 8)), shifts, shifts, st.booleans()),
