@@ -1,0 +1,304 @@
+"""The piece's part of the window: one piece, or two variants side by side, with one camera and one slider."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Callable
+from typing import Final, Literal
+
+from PySide6.QtCore import QSize, Qt, Signal
+from PySide6.QtGui import QAction, QGuiApplication, QImage, QKeySequence
+from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+
+from app.builder import Built
+from app.piece_view.piece_view import PieceView
+from app.piece_view.player import Player
+from app.piece_view.still_picture import png_bytes, still_picture
+from app.piece_view.turning_slider import TurningSlider
+from app.piece_view.viewpoint import Viewpoint
+from app.scene.camera import ViewName
+from app.scene.theme import ThemeName
+from geometry.errors import NoSolidError
+from geometry.files import write_whole
+
+Slot = Literal["A", "B"]
+Mode = Literal["one", "side by side"]
+
+SLOTS: Final[tuple[Slot, Slot]] = ("A", "B")
+
+_VIEWS: Final[tuple[tuple[ViewName, str, str], ...]] = (
+    ("front", "Front", "Ctrl+1"),
+    ("right", "Right", "Ctrl+2"),
+    ("back", "Back", "Ctrl+3"),
+    ("left", "Left", "Ctrl+4"),
+    ("top", "Top", "Ctrl+5"),
+    ("three-quarter", "Three-quarter", "Ctrl+6"),
+)
+
+
+class PieceArea(QWidget):
+    """One or two pieces, the turning slider, and what can be done with them.
+
+    Signals
+    -------
+    level_changed : float or None
+        The height on a piece that is pointed at, mm.
+    turn_changed : float
+    """
+
+    level_changed = Signal(object)
+    turn_changed = Signal(float)
+
+    def __init__(
+        self,
+        theme: ThemeName = "light",
+        length_words: Callable[[float], str] = lambda mm: f"{mm:.0f} mm",
+        parent: QWidget | None = None,
+    ) -> None:
+        """Begin with one empty view, glued, three-quarter."""
+        super().__init__(parent)
+        self._mode: Mode = "one"
+        self._only: Slot = "A"
+        self._captions: dict[Slot, str] = {"A": "A", "B": "B"}
+        self._closed = False
+        self.viewpoint = Viewpoint(self)
+        self.views: dict[Slot, PieceView] = {
+            slot: PieceView(self.viewpoint, theme, length_words, self) for slot in SLOTS
+        }
+        self.slider = TurningSlider(self)
+        self.player = Player(self)
+        self._theme: ThemeName = theme
+        self._make_actions()
+        self._lay_out()
+        for view in self.views.values():
+            view.level_pointed.connect(self._point)
+        self.slider.turn_changed.connect(self._turned)
+        self.slider.sliderPressed.connect(self.player.stop)
+        self.player.moved.connect(self.slider.set_turn)
+        self.player.playing_changed.connect(self._show_playing)
+        self.views["B"].hide()
+
+    # ---- what can be done
+
+    def _make_actions(self) -> None:
+        self.view_actions: dict[ViewName, QAction] = {}
+        for name, words, keys in _VIEWS:
+            action = self._action(f"{words} view", keys, f"See the piece from this side: {words.lower()}.")
+            action.setText(words)
+            action.triggered.connect(lambda _on=False, name=name: self.viewpoint.stand(name))
+            self.view_actions[name] = action
+        self.fit_action = self._action("Fit", "Ctrl+0", "Bring the whole piece into view.")
+        self.fit_action.triggered.connect(lambda: self.viewpoint.fit())
+        self.parallel_action = self._action(
+            "Parallel", "Ctrl+7", "Draw without perspective, so that sizes can be compared.", checkable=True
+        )
+        self.parallel_action.toggled.connect(self.viewpoint.set_parallel)
+        self.numbers_action = self._action(
+            "Numbers", "Ctrl+8", "Tell the four quarters apart by number and colour.", checkable=True
+        )
+        self.numbers_action.toggled.connect(self._set_numbers)
+        self.play_action = self._action("Play", "Ctrl+T", "Watch the quarters turn from sawn to glued.")
+        self.play_action.triggered.connect(self._play_or_stop)
+        self.copy_action = self._action("Copy picture", "Ctrl+Shift+C", "Put a picture of the piece on the clipboard.")
+        self.copy_action.triggered.connect(lambda: self.copy_picture())
+
+    def _action(self, words: str, keys: str, tip: str, checkable: bool = False) -> QAction:
+        action = QAction(words, self)
+        action.setShortcut(QKeySequence(keys))
+        action.setShortcutContext(Qt.ShortcutContext.WindowShortcut)
+        shown = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
+        action.setToolTip(f"{tip} ({shown})")
+        action.setStatusTip(tip)
+        action.setCheckable(checkable)
+        self.addAction(action)
+        return action
+
+    def _lay_out(self) -> None:
+        self.pictures = QHBoxLayout()
+        self.pictures.setSpacing(1)
+        for view in self.views.values():
+            self.pictures.addWidget(view, 1)
+        self.play_button = self._button(self.play_action)
+        self.play_button.setMinimumWidth(
+            max(self.fontMetrics().horizontalAdvance(words) for words in ("Play", "Stop")) + 24
+        )
+        self.numbers_button = self._button(self.numbers_action)
+        self.view_button = QPushButton("View", self)
+        self.view_button.setToolTip("Standard views, fit, perspective")
+        self.view_button.setAccessibleName("View")
+        self.view_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        menu = QMenu(self.view_button)
+        menu.addActions(list(self.view_actions.values()))
+        menu.addSeparator()
+        menu.addActions([self.fit_action, self.parallel_action])
+        menu.addSeparator()
+        menu.addAction(self.copy_action)
+        self.view_button.setMenu(menu)
+        row = QHBoxLayout()
+        row.setContentsMargins(10, 6, 10, 6)
+        row.setSpacing(8)
+        row.addWidget(self.play_button)
+        row.addWidget(self.slider, 1)
+        row.addWidget(self.numbers_button)
+        row.addWidget(self.view_button)
+        whole = QVBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.setSpacing(0)
+        whole.addLayout(self.pictures, 1)
+        whole.addLayout(row)
+        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+    def _button(self, action: QAction) -> QToolButton:
+        button = QToolButton(self)
+        button.setDefaultAction(action)
+        button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+        button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        button.setAccessibleName(action.text())
+        button.setAccessibleDescription(action.statusTip())
+        return button
+
+    def sizeHint(self) -> QSize:  # noqa: D102
+        return QSize(720, 640)
+
+    # ---- what is shown
+
+    @property
+    def mode(self) -> Mode:
+        """One piece, or two side by side."""
+        return self._mode
+
+    def set_mode(self, mode: Mode, only: Slot = "A") -> None:
+        """Show one piece (the one of slot ``only``), or both with their names."""
+        self._mode, self._only = mode, only
+        for slot, view in self.views.items():
+            view.setVisible(mode == "side by side" or slot == only)
+            view.set_caption(self._caption(slot))
+        self.viewpoint.keep_fitted()
+
+    def show_built(self, slot: Slot, built: Built, caption: str | None = None) -> None:
+        """Show a piece in the place of the one before; the eye stays where it is."""
+        if caption is not None:
+            self._captions[slot] = caption
+        self.views[slot].set_caption(self._caption(slot))
+        self.views[slot].show_built(built)
+
+    def set_impossible(self, slot: Slot, sentence: str | None) -> None:
+        """Grey the last good piece and say why, or take that back with None."""
+        self.views[slot].set_impossible(sentence)
+
+    def set_building(self, building: bool, slot: Slot | None = None) -> None:
+        """Say that newer pieces are on their way; words appear only when that takes long."""
+        for each, view in self.views.items():
+            if slot in (None, each):
+                view.set_building(building)
+
+    def set_level(self, z: float | None) -> None:
+        """Show the level line at this height on every piece, or none."""
+        for view in self.views.values():
+            view.set_level(z)
+
+    def set_theme(self, theme: ThemeName) -> None:
+        """Day or night."""
+        self._theme = theme
+        for view in self.views.values():
+            view.set_theme(theme)
+
+    def fit(self) -> None:
+        """Bring every piece wholly into view."""
+        self.viewpoint.fit()
+
+    def _caption(self, slot: Slot) -> str:
+        return self._captions[slot] if self._mode == "side by side" else ""
+
+    def _shown(self) -> list[tuple[Slot, PieceView]]:
+        return [(slot, self.views[slot]) for slot in SLOTS if self._mode == "side by side" or slot == self._only]
+
+    def _set_numbers(self, shown: bool) -> None:
+        for view in self.views.values():
+            view.set_numbers(shown)
+
+    def _point(self, z: float | None) -> None:
+        self.set_level(z)
+        self.level_changed.emit(z)
+
+    # ---- turning
+
+    @property
+    def turn(self) -> float:
+        """The stage of the turning, 0 sawn to 1 glued."""
+        return self.slider.turn
+
+    @turn.setter
+    def turn(self, turn: float) -> None:
+        self.player.stop()
+        self.slider.set_turn(turn)
+
+    def _turned(self, turn: float) -> None:
+        for view in self.views.values():
+            view.set_turn(turn)
+        self.viewpoint.keep_fitted()
+        self.turn_changed.emit(turn)
+
+    def _play_or_stop(self) -> None:
+        if self.player.is_playing:
+            self.player.stop()
+        else:
+            self.player.play(self.turn)
+
+    def _show_playing(self, playing: bool) -> None:
+        self.play_action.setText("Stop" if playing else "Play")
+        self.play_button.setAccessibleName(self.play_action.text())
+
+    # ---- pictures
+
+    def picture_size(self) -> tuple[int, int]:
+        """The pictures' size on screen, in its own pixels: what is copied when no size is chosen."""
+        ratio = self.devicePixelRatioF()
+        shown = [view for _, view in self._shown()]
+        return (
+            round(sum(view.width() for view in shown) * ratio),
+            round(max(view.height() for view in shown) * ratio),
+        )
+
+    def save_picture(self, path: str, size: tuple[int, int] | None = None) -> None:
+        """Write a finished picture of what is shown as PNG, whole or not at all.
+
+        Parameters
+        ----------
+        size : (width, height) in pixels; as on screen when left out
+
+        Raises
+        ------
+        NoSolidError
+            There is no piece to show.
+        OutputError
+            The file cannot be written, or this machine cannot draw.
+        """
+        write_whole(path, png_bytes(self._picture(size)))
+
+    def copy_picture(self, size: tuple[int, int] | None = None) -> None:
+        """Put a finished picture of what is shown on the clipboard; raises as ``save_picture`` does."""
+        QGuiApplication.clipboard().setImage(self._picture(size))
+
+    def _picture(self, size: tuple[int, int] | None) -> QImage:
+        views = [(self._caption(slot), view) for slot, view in self._shown() if view.built is not None]
+        if not views:
+            raise NoSolidError("There is no piece to make a picture of yet.")
+        return still_picture(
+            views,
+            size or self.picture_size(),
+            self._theme,
+            self.numbers_action.isChecked(),
+        )
+
+    # ---- end
+
+    def shutdown(self) -> None:
+        """Stop everything and give back what the graphics system lent; call it when the window closes."""
+        if self._closed:
+            return
+        self._closed = True
+        self.player.stop()
+        for view in self.views.values():
+            view.shutdown()
+        gc.collect()  # VTK's objects and ours point at each other; without this they stay for a long while

@@ -1,0 +1,472 @@
+"""One picture of one piece, turned, zoomed and pointed at with mouse and keys.
+
+Nothing is rendered in an event handler: handlers note what changed and ask for a repaint, and the repaint renders
+once, whatever happened in between. While something moves, edges are left rough and the shadow waits; once it rests
+both follow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+from PySide6.QtCore import QElapsedTimer, QEvent, QPointF, QRectF, Qt, QTimer, Signal
+from PySide6.QtGui import (
+    QFocusEvent,
+    QImage,
+    QKeyEvent,
+    QMouseEvent,
+    QNativeGestureEvent,
+    QPainter,
+    QPaintEvent,
+    QResizeEvent,
+    QWheelEvent,
+)
+from PySide6.QtWidgets import QWidget
+
+from app.builder import Built
+from app.look import DARK, LIGHT
+from app.piece_view import overlay
+from app.piece_view.offscreen import Offscreen
+from app.piece_view.stage import Stage
+from app.piece_view.turntable import Extent, Pose, camera_pose
+from app.piece_view.viewpoint import Viewpoint
+from app.scene.theme import ThemeName
+from geometry.errors import OutputError
+
+REST_MS: Final = 180
+"""Nothing moved for this long: time for smooth edges and the shadow."""
+
+SHADOW_EVERY_MS: Final = 120
+"""How often the shadow follows while the quarters move."""
+
+HINT_AFTER_MS: Final = 300
+"""A build shorter than this is not worth a word."""
+
+DEG_PER_PX: Final = 0.4
+KEY_DEG: Final = 7.5
+KEY_ZOOM: Final = 1.15
+KEY_PAN_PX: Final = 30.0
+WHEEL_ZOOM: Final = 1.0012
+"""For each unit of the wheel; a notch is 120."""
+
+EMPTY: Final = "The piece stands here as soon as it is worked out."
+HINT: Final = "Working out the piece…"
+
+
+@dataclass(slots=True)
+class _Stale:
+    """What the next repaint, or the next rest, has to bring up to date."""
+
+    picture: bool = True
+    shadow: bool = True
+    smooth: bool = True
+
+
+class PieceView(QWidget):
+    """A view of one piece.
+
+    Signals
+    -------
+    level_pointed : float or None
+        The height on the piece under the pointer, mm; None when it leaves the piece.
+    picture_painted
+        A new picture has been rendered and painted.
+    """
+
+    level_pointed = Signal(object)
+    picture_painted = Signal()
+
+    def __init__(
+        self,
+        viewpoint: Viewpoint,
+        theme: ThemeName = "light",
+        length_words: Callable[[float], str] = lambda mm: f"{mm:.0f} mm",
+        parent: QWidget | None = None,
+    ) -> None:
+        """Begin empty.
+
+        Parameters
+        ----------
+        viewpoint : shared by linked views
+        length_words : how a height is written beside the level line
+        """
+        super().__init__(parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setMouseTracking(True)
+        self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
+        self.setMinimumSize(150, 150)
+        self.setAccessibleName("Piece")
+        self.length_words = length_words
+        self._viewpoint = viewpoint
+        self._theme: ThemeName = theme
+        self._stale = _Stale()
+        self._image = QImage()
+        self._grey: QImage | None = None
+        self._built: Built | None = None
+        self._caption, self._impossible = "", ""
+        self._numbers = False
+        self._level: float | None = None
+        self._pointed: float | None = None
+        self._pointer: QPointF | None = None
+        self._drag_from: QPointF | None = None
+        self._closed = False
+        self._cannot_draw = ""
+        self._stage: Stage | None = None
+        self._offscreen: Offscreen | None = None
+        try:
+            self._stage = Stage(theme)
+            self._offscreen = Offscreen(self._stage.scene)
+        except OutputError as reason:
+            self._cannot_draw = str(reason)
+
+        self._rest = QTimer(self, singleShot=True, interval=REST_MS)
+        self._rest.timeout.connect(self._come_to_rest)
+        self._point = QTimer(self, singleShot=True, interval=0)
+        self._point.timeout.connect(self._look_under_pointer)
+        self._hint = QTimer(self, singleShot=True, interval=HINT_AFTER_MS)
+        self._hint.timeout.connect(self.update)
+        self._is_building = False
+        self._since_shadow = QElapsedTimer()
+        self._since_shadow.start()
+        viewpoint.changed.connect(self._camera_moved)
+        viewpoint.link(self)
+        self._describe()
+
+    # ---- what is shown
+
+    @property
+    def built(self) -> Built | None:
+        """The piece that is shown."""
+        return self._built
+
+    @property
+    def stage(self) -> Stage | None:
+        """The scene behind the picture; None where nothing can be drawn."""
+        return self._stage
+
+    @property
+    def theme(self) -> ThemeName:
+        """Day or night."""
+        return self._theme
+
+    def set_caption(self, caption: str) -> None:
+        """Write a name in the corner, or none."""
+        self._caption = caption
+        self._describe()
+        self.update()
+
+    def show_built(self, built: Built) -> None:
+        """Show a piece in the place of the one before; the eye stays where it is.
+
+        A piece without any wood is not shown: the last good one stays.
+        """
+        if self._closed or self._stage is None or all(quarter.is_empty for quarter in built.quarters):
+            return
+        before, self._built = self._built, built
+        self._stage.show(built.variant, built.quarters)
+        if before is None or before.variant.blank != built.variant.blank:
+            self._viewpoint.keep_fitted()
+        self._describe()
+        self._moved(shadow=True)
+
+    def set_turn(self, turn: float) -> None:
+        """Stand at this stage of the turning."""
+        if self._stage is None or self._closed:
+            return
+        self._stage.set_turn(turn)
+        if self._since_shadow.elapsed() > SHADOW_EVERY_MS and not self._stage.is_empty and self.isVisible():
+            self._stage.scene.update_shadow(moving=True)
+            self._since_shadow.restart()
+        self._moved(shadow=True)
+
+    def set_impossible(self, sentence: str | None) -> None:
+        """Grey the last good piece and say why, or take that back with None."""
+        self._impossible = sentence or ""
+        self._describe()
+        self.update()
+
+    def set_building(self, building: bool) -> None:
+        """Say that a newer piece is on its way, should that take long enough to be noticed."""
+        self._is_building = building
+        self._hint.stop()
+        if building:
+            self._hint.start()
+        self.update()
+
+    def set_numbers(self, shown: bool) -> None:
+        """Tell the quarters apart by number and colour, or show their wood."""
+        self._numbers = shown
+        if self._stage is not None:
+            self._stage.set_told_apart(shown)
+        self._moved()
+
+    def set_level(self, z: float | None) -> None:
+        """Show the level line at this height, or none."""
+        if z != self._level:
+            self._level = z
+            self.update()
+
+    def set_theme(self, theme: ThemeName) -> None:
+        """Day or night."""
+        self._theme = theme
+        if self._stage is not None:
+            self._stage.scene.set_theme(theme)
+        self._moved()
+
+    def _describe(self) -> None:
+        """Say in words what the picture shows, for those who cannot see it."""
+        words = [self._cannot_draw or (EMPTY if self._built is None else "The glued piece, drawn in its wood.")]
+        if self._caption:
+            words.insert(0, f"Variant {self._caption}.")
+        if self._impossible:
+            words.append(f"Greyed, because: {self._impossible}")
+        words.append("Arrow keys go round, with Shift they move the picture; plus and minus zoom; Home fits.")
+        self.setAccessibleDescription(" ".join(words))
+
+    # ---- for the viewpoint
+
+    def extent(self) -> Extent | None:
+        """Room the piece takes, or None while there is none to see."""
+        return None if self._stage is None or self.isHidden() else self._stage.extent()
+
+    def aspect(self) -> float:
+        """Width over height."""
+        return max(self.width(), 1) / max(self.height(), 1)
+
+    def pose(self) -> Pose:
+        """Where the eye stands."""
+        return self._viewpoint.pose
+
+    def _mm_per_px(self) -> float:
+        return 2.0 * self._viewpoint.pose.half_height / max(self.height(), 1)
+
+    # ---- rendering
+
+    def _camera_moved(self) -> None:
+        self._moved()
+
+    def _moved(self, shadow: bool = False) -> None:
+        if self._closed:
+            return
+        self._stale.picture = self._stale.smooth = True
+        self._stale.shadow |= shadow
+        self._rest.start()
+        self.update()
+
+    def _come_to_rest(self) -> None:
+        if self._drag_from is not None:
+            self._rest.start()
+            return
+        self._stale.picture = True
+        self.update()
+
+    @property
+    def is_at_rest(self) -> bool:
+        """True once the finished picture is painted: smooth edges, shadow and all."""
+        stale = self._stale
+        return not (stale.picture or stale.smooth or stale.shadow or self._rest.isActive())
+
+    def finish_picture(self) -> None:
+        """Bring the picture to its best at once."""
+        self._rest.stop()
+        self._come_to_rest()
+        self.repaint()
+
+    def _render(self) -> None:
+        if self._stage is None or self._offscreen is None:
+            return
+        still = not self._rest.isActive()
+        if still and self._stale.shadow:
+            if not self._stage.is_empty:
+                self._stage.scene.rest()
+            self._stale.shadow = False
+        ratio = self.devicePixelRatioF()
+        size = (max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
+        self._stage.scene.stand(camera_pose(self._viewpoint.pose))
+        self._image = self._offscreen.render(*size, ratio, still)
+        self._image.setDevicePixelRatio(ratio)
+        self._grey = None
+        self._stale.picture, self._stale.smooth = False, not still
+
+    def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: D102
+        look = DARK if self._theme == "dark" else LIGHT
+        rendered = self._stale.picture and not self._closed
+        if rendered:
+            self._render()
+        painter = QPainter(self)
+        box = QRectF(self.rect())
+        if self._cannot_draw or self._closed or self._image.isNull():
+            painter.fillRect(self.rect(), look.window)
+            overlay.paint_words(painter, look, self._cannot_draw, box.adjusted(20, 20, -20, -20))
+            painter.end()
+            return
+        if self._impossible and self._built is not None:
+            if self._grey is None:
+                self._grey = overlay.greyed(self._image, look)
+                self._grey.setDevicePixelRatio(self._image.devicePixelRatioF())
+            painter.drawImage(0, 0, self._grey)
+        else:
+            painter.drawImage(0, 0, self._image)
+        self._paint_over(painter, box)
+        painter.end()
+        if rendered:
+            self.picture_painted.emit()
+
+    def _paint_over(self, painter: QPainter, box: QRectF) -> None:
+        look = DARK if self._theme == "dark" else LIGHT
+        if self._built is None:
+            overlay.paint_words(painter, look, EMPTY, box.adjusted(20, 20, -20, -20))
+        self._paint_level(painter)
+        if self._numbers and self._stage is not None:
+            overlay.paint_numbers(painter, look, self._in_picture(self._stage.top_ends()))
+        if self._caption:
+            overlay.paint_caption(painter, look, self._caption, box.width())
+        if self._impossible:
+            overlay.paint_banner(painter, look, self._impossible, box.width(), box.height())
+        if self._is_building and not self._hint.isActive():
+            overlay.paint_hint(painter, look, HINT, box.width())
+        if self.hasFocus():
+            overlay.paint_focus(painter, look, box)
+
+    def _in_picture(self, places: dict[int, np.ndarray]) -> dict[int, np.ndarray]:
+        if not places or self._offscreen is None:
+            return {}
+        seen = self._offscreen.project(np.array(list(places.values())))
+        seen[:, :2] /= self._image.devicePixelRatioF()
+        return dict(zip(places, seen, strict=True))
+
+    def _paint_level(self, painter: QPainter) -> None:
+        if self._level is None or self._stage is None or self._offscreen is None or self._stage.is_empty:
+            return
+        pieces = overlay.pieces_of(self._stage.outline_at(self._level), max(2.0 * self._mm_per_px(), 0.2))
+        if not len(pieces):
+            return
+        seen = self._offscreen.can_see(pieces.mean(axis=1))
+        flat = self._offscreen.project(pieces.reshape(-1, 3))[:, :2] / self._image.devicePixelRatioF()
+        look = DARK if self._theme == "dark" else LIGHT
+        overlay.paint_level(painter, look, flat.reshape(-1, 2, 2), seen, self.length_words(self._level))
+
+    # ---- mouse
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: D102
+        self._drag_from = event.position()
+        self._point.stop()
+
+    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: D102
+        here = event.position()
+        if self._drag_from is None or event.buttons() == Qt.MouseButton.NoButton:
+            self._drag_from = None
+            self._pointer = here
+            self._point.start()
+            return
+        step, self._drag_from = here - self._drag_from, here
+        shifted = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
+        if event.buttons() & Qt.MouseButton.LeftButton and not shifted:
+            self._viewpoint.orbit(-DEG_PER_PX * step.x(), DEG_PER_PX * step.y())
+        else:
+            self._viewpoint.pan(step.x() * self._mm_per_px(), -step.y() * self._mm_per_px())
+
+    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: D102
+        if event.buttons() == Qt.MouseButton.NoButton:
+            self._drag_from = None
+
+    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: D102
+        if event.button() == Qt.MouseButton.LeftButton:
+            self._viewpoint.fit()
+
+    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: D102
+        turned = event.angleDelta().y() or event.angleDelta().x()
+        self._zoom_at(WHEEL_ZOOM**-turned, event.position())
+        event.accept()
+
+    def event(self, event: QEvent) -> bool:  # noqa: D102
+        if isinstance(event, QNativeGestureEvent) and event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
+            self._zoom_at(1.0 / max(1.0 + event.value(), 0.1), event.position())
+            return True
+        return super().event(event)
+
+    def _zoom_at(self, factor: float, place: QPointF) -> None:
+        scale = self._mm_per_px()
+        right, up = (place.x() - self.width() / 2.0) * scale, (self.height() / 2.0 - place.y()) * scale
+        self._viewpoint.zoom(factor, right, up)
+
+    def leaveEvent(self, event: QEvent) -> None:  # noqa: D102
+        self._pointer = None
+        self._point.stop()
+        self._tell_pointed(None)
+        super().leaveEvent(event)
+
+    def _look_under_pointer(self) -> None:
+        if self._pointer is None or self._stage is None or self._stage.is_empty or self._stale.picture or self._closed:
+            return
+        ratio = self.devicePixelRatioF()
+        x, y = self._pointer.x() * ratio, (self.height() - self._pointer.y()) * ratio - 1.0
+        self._stage.scene.stand(camera_pose(self._viewpoint.pose))
+        hit = self._stage.scene.pick(x, y)
+        # Turning and closing never lift a quarter: a height in the blank is the height in the piece.
+        self._tell_pointed(None if hit is None else float(hit[1][2]))
+
+    def _tell_pointed(self, z: float | None) -> None:
+        if z != self._pointed:
+            self._pointed = z
+            self.level_pointed.emit(z)
+
+    # ---- keys
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: D102
+        key, view = event.key(), self._viewpoint
+        ways = {Qt.Key.Key_Left: (1, 0), Qt.Key.Key_Right: (-1, 0), Qt.Key.Key_Up: (0, 1), Qt.Key.Key_Down: (0, -1)}
+        others = event.modifiers() & ~(Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier)
+        if others != Qt.KeyboardModifier.NoModifier:
+            super().keyPressEvent(event)
+        elif key in ways:
+            across, up = ways[Qt.Key(key)]
+            if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
+                step = KEY_PAN_PX * self._mm_per_px()
+                view.pan(-across * step, up * step)
+            else:
+                view.orbit(across * KEY_DEG, up * KEY_DEG)
+        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
+            view.zoom(1.0 / KEY_ZOOM)
+        elif key == Qt.Key.Key_Minus:
+            view.zoom(KEY_ZOOM)
+        elif key == Qt.Key.Key_Home:
+            view.fit()
+        else:
+            super().keyPressEvent(event)
+
+    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: D102
+        self.update()
+        super().focusInEvent(event)
+
+    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: D102
+        self.update()
+        super().focusOutEvent(event)
+
+    # ---- size and end
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: D102
+        self._viewpoint.keep_fitted()
+        self._moved()
+        super().resizeEvent(event)
+
+    def changeEvent(self, event: QEvent) -> None:  # noqa: D102
+        if event.type() == QEvent.Type.DevicePixelRatioChange:
+            self._moved()
+        super().changeEvent(event)
+
+    def shutdown(self) -> None:
+        """Give everything back; a child widget gets no close event, so its owner calls this."""
+        if self._closed:
+            return
+        self._closed = True
+        for timer in (self._rest, self._point, self._hint):
+            timer.stop()
+        self._viewpoint.changed.disconnect(self._camera_moved)
+        self._viewpoint.unlink(self)
+        if self._offscreen is not None:
+            self._offscreen.close()
+        self._offscreen, self._stage = None, None
