@@ -15,7 +15,7 @@ from geometry.errors import NoSolidError
 from geometry.project import CutName
 from geometry.slots import SawnFace
 from geometry.solids import NO_WOOD, Solid
-from geometry.tolerances import CUTTER_OVERSHOOT_MM, LOOSE_BODY_MM3, PLACE_MM
+from geometry.tolerances import CUTTER_OVERSHOOT_MM, DRAWN_APART_MM, LOOSE_BODY_MM3, PLACE_MM
 
 QUARTER_SIGNS: tuple[tuple[int, int], ...] = ((-1, -1), (1, -1), (1, 1), (-1, 1))
 """(sx, sy) of the outside corner of quarters 1 to 4: front left, front right, back right, back left."""
@@ -50,7 +50,7 @@ def _clear_of_touching(region: BaseGeometry) -> BaseGeometry:
     near, far = np.triu_indices(len(rings), k=1)
     if (shapely.distance(rings[near], rings[far]) > PLACE_MM).all():
         return region
-    return shapely.buffer(region, -PLACE_MM, join_style="mitre")
+    return shapely.buffer(region, -DRAWN_APART_MM, join_style="mitre")
 
 
 def _prism(polygon: shapely.Polygon, cut: CutName, low: float, high: float) -> manifold3d.Manifold:

@@ -17,6 +17,9 @@ SAME_NODE_MM: Final = 1e-9
 STRAIGHT_CURVATURE_PER_MM: Final = 1e-9
 """A curve flatter than this (radius over a kilometre times a thousand) is straight but for rounding."""
 
+CUSP_SPEED: Final = 1e-7
+"""A piece slower than this part of its longest leg has come to a stop: it turns back there."""
+
 SHARP_CORNER_DEG: Final = 1.0
 """A corner that turns by less than this is followed without a relief cut."""
 
@@ -31,3 +34,6 @@ STOCK_BLADE_MM: Final = 0.15
 
 CUTTER_OVERSHOOT_MM: Final = 2.0
 """Cutters reach this far past the blank, so that no cutter face lies on a face of the blank."""
+
+DRAWN_APART_MM: Final = 1e-7
+"""How far outlines that touch in a point are drawn back: far above rounding at 5 m, and no wood to speak of."""
