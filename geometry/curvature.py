@@ -10,7 +10,7 @@ import numpy as np
 
 from geometry.lines import Line, first_direction
 from geometry.solids import FloatArray, IntArray
-from geometry.tolerances import STRAIGHT_CURVATURE_PER_MM
+from geometry.tolerances import CUSP_SPEED, STRAIGHT_CURVATURE_PER_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,8 +37,11 @@ def curvature(line: Line, piece: IntArray, t: FloatArray) -> FloatArray:
     cross = v[:, 0] * a[:, 1] - v[:, 1] * a[:, 0]
     speed = np.hypot(v[:, 0], v[:, 1])
     flat = np.abs(cross) <= STRAIGHT_CURVATURE_PER_MM * speed**3
+    # at a cusp the line stops and turns back, be it straight back along itself
+    legs = np.diff(line.pieces[piece], axis=1)
+    stopped = speed <= CUSP_SPEED * np.hypot(legs[..., 0], legs[..., 1]).max(axis=1)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(flat, 0.0, cross / speed**3)
+        return np.where(stopped, np.inf, np.where(flat, 0.0, cross / speed**3))
 
 
 def _power_form(line: Line) -> FloatArray:
