@@ -85,14 +85,14 @@ class CutSection(Section):
         return f"{stock.width_mm:g} mm" if self._units == "mm" else stock.inches
 
     def _on_blade(self, blade: Blade | None) -> None:
-        self._emit("blade", msgspec.structs.replace(self._cut, blade=blade))
+        self._emit("Choose blade for", msgspec.structs.replace(self._cut, blade=blade))
 
     def _on_kerf(self, mm: float) -> None:
-        self._emit("kerf", msgspec.structs.replace(self._cut, kerf=mm))
+        self._emit("Set kerf of", msgspec.structs.replace(self._cut, kerf=mm))
 
     def _on_measured_kerf(self) -> None:
         if self._cut.blade is not None and self._cut.blade.kerf is not None:
             self._on_kerf(self._cut.blade.kerf)
 
-    def _emit(self, what: str, cut: Cut) -> None:
-        self.changed.emit(self._name, f"{what} of the {self.title.lower()}", cut)
+    def _emit(self, doing: str, cut: Cut) -> None:
+        self.changed.emit(self._name, f"{doing} the {self.title.lower()}", cut)

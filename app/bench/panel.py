@@ -47,7 +47,7 @@ class BenchPanel(QWidget):
     """
 
     edited = Signal(str, object)
-    """Name of the step for the undo menu ("blank width") and the new `geometry.project.Variant`, always valid."""
+    """Name of the step for the undo menu ("Set blank width") and the new `geometry.project.Variant`, always valid."""
 
     units_changed = Signal(str)
     """"mm" or "in"."""
@@ -120,6 +120,11 @@ class BenchPanel(QWidget):
         (self.millimetres if units == "mm" else self.inches).setChecked(True)
         self._summarise(variant)
 
+    @property
+    def units(self) -> DisplayUnits:
+        """The unit on show."""
+        return self._units
+
     def folded_sections(self) -> tuple[str, ...]:
         """Return the titles of the sections that are folded away, to be remembered."""
         return tuple(s.title for s in self.sections if not s.is_open)
@@ -180,18 +185,18 @@ class BenchPanel(QWidget):
         section = self._blank_section = self._section("Blank")
         rows = Rows()
         self.width_field = self._length(
-            rows, "Width", "width of the blank", "blank width",
+            rows, "Width", "width of the blank", "Set blank width",
             lambda v: v.blank.width, self._with_width, _BLANK, tip="Across the front face.",
         )  # fmt: skip
         self.depth_field = self._length(
-            rows, "Depth", "depth of the blank", "blank depth",
+            rows, "Depth", "depth of the blank", "Set blank depth",
             lambda v: v.blank.depth, lambda v, mm: _with_blank(v, depth=mm), _BLANK, tip="Across the right face.",
         )  # fmt: skip
         self.lock = QCheckBox("Same depth as width")
         self.lock.clicked.connect(self._on_lock)
         rows.add_wide(self.lock)
         self.length_field = self._length(
-            rows, "Length", "length of the blank", "blank length",
+            rows, "Length", "length of the blank", "Set blank length",
             lambda v: v.blank.length, lambda v, mm: _with_blank(v, length=mm), _BLANK,
             tip="Along the grain, from foot to top.",
         )  # fmt: skip
@@ -225,13 +230,13 @@ class BenchPanel(QWidget):
         section = self._saw_section = self._section("Saw and sanding")
         rows = Rows()
         self.saw_depth = self._length(
-            rows, "Depth of cut", "depth of cut", "depth of cut",
+            rows, "Depth of cut", "depth of cut", "Set depth of cut",
             lambda v: v.saw.depth_of_cut,
             lambda v, mm: msgspec.structs.replace(v, saw=msgspec.structs.replace(v.saw, depth_of_cut=mm)),
             Span(above=0.0), tip="The tallest block that passes under the guides of your saw.",
         )  # fmt: skip
         self.sanding = self._length(
-            rows, "Sanding, each face", "sanding allowance", "sanding",
+            rows, "Sanding, each face", "sanding allowance", "Set sanding",
             lambda v: v.sanding, lambda v, mm: msgspec.structs.replace(v, sanding=mm), _ALLOWANCE, THICKNESSES,
             "What plane and sandpaper take off each sawn face.",
         )  # fmt: skip
@@ -252,7 +257,7 @@ class BenchPanel(QWidget):
             ("section", "Thinnest section", "thinnest section", "Of the finished piece; thinner is pointed out."),
         ):
             self.limits[key] = self._length(
-                rows, label, name, f"limit for the {name}", _limit_of(key), _with_limit(key), _NOT_NEGATIVE, tip=tip
+                rows, label, name, f"Set limit for the {name}", _limit_of(key), _with_limit(key), _NOT_NEGATIVE, tip=tip
             )
         section.contents.addWidget(rows)
 
@@ -262,7 +267,8 @@ class BenchPanel(QWidget):
         self.horns: dict[str, LengthField] = {}
         for key, label in (("foot", "At the foot"), ("top", "At the top")):
             self.horns[key] = self._length(
-                rows, label, f"horn at the {key}", f"horn at the {key}", _horn_of(key), _with_horn(key), _NOT_NEGATIVE,
+                rows, label, f"horn at the {key}", f"Set horn at the {key}",
+                _horn_of(key), _with_horn(key), _NOT_NEGATIVE,
                 tip="Waste within the length, sawn off after gluing. Sizes and weight still count it.",
             )  # fmt: skip
         section.contents.addWidget(rows)
@@ -337,14 +343,14 @@ class BenchPanel(QWidget):
         self.depth_field.setEnabled(not locked)
         if locked and self._variant is not None:
             self.depth_field.restore()
-            self._change("blank depth", lambda v: _with_blank(v, depth=v.blank.width))
+            self._change("Set blank depth", lambda v: _with_blank(v, depth=v.blank.width))
             if self._variant.blank.width != self._variant.blank.depth:
                 self.lock.setChecked(False)  # it could not be
                 self.depth_field.setEnabled(True)
 
     def _on_straighten(self) -> None:
         self._change(
-            "straight blank",
+            "Straighten blank",
             lambda v: msgspec.structs.replace(
                 v, blank=msgspec.structs.replace(v.blank, top_width=None, top_depth=None)
             ),
@@ -353,7 +359,7 @@ class BenchPanel(QWidget):
     def _on_wood(self) -> None:
         species: SpeciesName | None = self.wood.currentData()
         if species is not None:
-            self._change("wood", lambda v: msgspec.structs.replace(v, layup=Plain(species)))
+            self._change("Choose wood", lambda v: msgspec.structs.replace(v, layup=Plain(species)))
 
     def _on_cut(self, name: CutName, step: str, cut: Cut) -> None:
         self._change(step, lambda v: _with_cut(v, name, cut))
@@ -362,7 +368,7 @@ class BenchPanel(QWidget):
         def same(v: Variant) -> Variant:
             return _with_cut(v, "side", msgspec.structs.replace(v.side, kerf=v.front.kerf, blade=v.front.blade))
 
-        self._change("blade and kerf of the side line", same)
+        self._change("Take blade and kerf of the front line", same)
 
     def _on_units(self) -> None:
         units: DisplayUnits = "mm" if self.millimetres.isChecked() else "in"
