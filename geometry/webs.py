@@ -21,6 +21,13 @@ _MOST_PASSES = 24
 """More near passes than this say nothing new to the maker."""
 
 
+_PASSES_RATIO = 2.0
+"""From here on the line between two places is so much longer than the straight way that they are two passes."""
+
+_PARALLEL_DEG = 5.0
+"""Two passes that open less than this leave a tongue of wood that is thin all along, not only at its tip."""
+
+
 @dataclass(frozen=True, slots=True)
 class NearPass:
     """Two places of a line that are nearer to each other than their neighbours are.
@@ -44,7 +51,7 @@ class NearPass:
         Across a half circle the line is π/2 times as long as the straight way; a horseshoe that closes further
         soon has more than twice.
         """
-        return self.along_mm <= 2.0 * self.distance_mm
+        return self.along_mm <= _PASSES_RATIO * self.distance_mm
 
 
 def can_meet_itself(line: Line) -> bool:
@@ -103,6 +110,8 @@ def nearest_passes(line: Line) -> list[NearPass]:
 
     A near pass is a local least of the distance between two places of the line: the way between them is square to
     the line at both (or ends at an end of it). They are found on a grid of stations and refined on the exact pieces.
+    Two passes that run all but parallel into the bend that joins them have their least distance within that bend,
+    where it is none between passes: for them the places count at which the bend has just become two passes.
     """
     if not can_meet_itself(line):
         return []
@@ -112,16 +121,16 @@ def nearest_passes(line: Line) -> list[NearPass]:
     piece, t = _stations(line, lengths, starts)
     points = line.at(piece, t)
     square = ((points[:, None, :] - points[None, :, :]) ** 2).sum(axis=2)
-    m = len(points)
-    padded = np.full((m + 2, m + 2), np.inf)
-    padded[1:-1, 1:-1] = square
-    centre = padded[1:-1, 1:-1]
-    least = np.ones((m, m), dtype=bool)
-    for di, dj in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, -1), (1, -1), (-1, 1)):
-        least &= centre <= padded[1 + di : m + 1 + di, 1 + dj : m + 1 + dj]
-    i, j = np.nonzero(np.triu(least, k=2))
     station = starts[piece] + t * lengths[piece]
     step = total / _STATIONS
+    least = np.triu(_local_least(square), k=2)
+    two_passes = station[None, :] - station[:, None] > _PASSES_RATIO * np.sqrt(square)
+    mouths = two_passes & ~least & _local_least(np.where(two_passes, square, np.inf))
+    i, j = np.nonzero(least | mouths)
+    directions = _directions(line, piece, t)
+    parallel = np.einsum("ki,ki->k", directions[i], directions[j]) <= -np.cos(np.radians(_PARALLEL_DEG))
+    keep = least[i, j] | parallel
+    i, j = i[keep], j[keep]
     out: list[NearPass] = []
     looked: list[tuple[float, float]] = []
     for k in np.argsort(square[i, j]):
@@ -130,7 +139,8 @@ def nearest_passes(line: Line) -> list[NearPass]:
         if len(out) >= _MOST_PASSES or any(abs(s - u) + abs(r - v) < 8 * step for u, v in looked):
             continue
         looked.append((s, r))
-        place_a, place_b, sa, sb = _refined(line, starts, lengths, s, r, step)
+        is_mouth = bool(mouths[i[k], j[k]])
+        place_a, place_b, sa, sb = _refined(line, starts, lengths, s, r, step, hold_first=is_mouth)
         if sb - sa <= step * 1e-3:
             continue  # slid together: not two places
         distance = float(np.hypot(*(place_b - place_a)))
@@ -143,6 +153,23 @@ def nearest_passes(line: Line) -> list[NearPass]:
             )
         )
     return sorted(out, key=lambda p: p.distance_mm)
+
+
+def _local_least(square: FloatArray) -> BoolArray:
+    """Return where a matrix is nowhere greater than at its eight neighbours, and finite."""
+    m = len(square)
+    padded = np.full((m + 2, m + 2), np.inf)
+    padded[1:-1, 1:-1] = square
+    least = np.isfinite(square)
+    for di, dj in ((1, 0), (-1, 0), (0, 1), (0, -1), (1, 1), (-1, -1), (1, -1), (-1, 1)):
+        least &= square <= padded[1 + di : m + 1 + di, 1 + dj : m + 1 + dj]
+    return cast(BoolArray, least)
+
+
+def _directions(line: Line, piece: IntArray, t: FloatArray) -> FloatArray:
+    velocity = line.velocity(piece, t)
+    speed = np.hypot(velocity[:, 0], velocity[:, 1])
+    return cast(FloatArray, velocity / np.where(speed > 0.0, speed, 1.0)[:, None])
 
 
 def _stations(line: Line, lengths: FloatArray, starts: FloatArray) -> tuple[IntArray, FloatArray]:
@@ -160,19 +187,21 @@ def _stations(line: Line, lengths: FloatArray, starts: FloatArray) -> tuple[IntA
 
 
 def _refined(
-    line: Line, starts: FloatArray, lengths: FloatArray, s: float, r: float, step: float
+    line: Line, starts: FloatArray, lengths: FloatArray, s: float, r: float, step: float, *, hold_first: bool
 ) -> tuple[FloatArray, FloatArray, float, float]:
-    """Slide two places along the line to their least distance, by ever finer grids about the best pair so far."""
+    """Slide two places (or only the second) to their least distance, by ever finer grids about the best so far."""
     total = float(starts[-1])
+    moves = 0.0 if hold_first else 1.0
     offsets = np.linspace(-1.0, 1.0, 9)
     width = 2.0 * step
     pa = pb = line.start
     while width > 1e-7 * step:
-        sa = np.clip(s + width * offsets, 0.0, total)
+        sa = np.clip(s + moves * width * offsets, 0.0, total)
         sb = np.clip(r + width * offsets, 0.0, total)
         a, b = _by_length(line, starts, lengths, sa), _by_length(line, starts, lengths, sb)
         square = ((a[:, None] - b[None]) ** 2).sum(axis=2)
-        square = np.where(sa[:, None] < sb[None], square, np.inf)
+        least_between = _PASSES_RATIO * np.sqrt(square) if hold_first else 0.0
+        square = np.where(sb[None] - sa[:, None] > least_between, square, np.inf)
         k, m = np.unravel_index(int(square.argmin()), square.shape)
         s, r, pa, pb = float(sa[k]), float(sb[m]), a[k], b[m]
         width *= 0.4
