@@ -10,7 +10,7 @@ from geometry.lines import Line
 from geometry.project import CutName, Limits
 from geometry.slots import SawnFace
 from geometry.tolerances import PLACE_MM, SHARP_CORNER_DEG
-from geometry.webs import nearest_passes, self_contacts
+from geometry.webs import NearPass, nearest_passes, self_contacts
 
 _LEVEL = 0.05
 """Below this slope the end of a line runs along the end of the face and its slot has no width across."""
@@ -151,28 +151,34 @@ def _itself(name: CutName, line: Line, kerf: float, limits: Limits, words: Words
                 "Move the nodes on either side of that place apart.", name, at,
             )
         ]  # fmt: skip
-    for near in nearest_passes(line):
-        web = near.distance_mm - kerf
-        middle = ((near.at[0] + near.and_at[0]) / 2.0, (near.at[1] + near.and_at[1]) / 2.0)
-        if web <= 0.0 and not near.is_one_bend:
+    passes = nearest_passes(line)
+    # what stops the saw comes first, though a bend elsewhere may be narrower still
+    for near in passes:
+        if near.distance_mm <= max(kerf, PLACE_MM) and not near.is_one_bend:
+            middle = _between(near)
             return [
                 Finding(
                     "line-touches-itself", "stop",
                     f"Two passes of {LINE[name]} run into one another {words.up(middle[1])}: they are "
                     f"{words.length(near.distance_mm)} apart and the kerf alone is {words.length(kerf)}.",
-                    f"Move them apart by at least {words.length(limits.web - web)}.", name, middle,
+                    f"Move them apart by at least {words.length(limits.web + kerf - near.distance_mm)}.", name, middle,
                 )
             ]  # fmt: skip
-        if web < limits.web - PLACE_MM:
-            return [
-                Finding(
-                    "web-too-thin", "caution",
-                    f"{capital(LINE[name])} passes itself {words.up(middle[1])} and leaves a web of "
-                    f"{words.length(max(web, 0.0))}: it may break out.",
-                    f"Move the two passes apart by {words.length(limits.web - web)}, or open the bend.", name, middle,
-                )
-            ]  # fmt: skip
+    if passes and passes[0].distance_mm - kerf < limits.web - PLACE_MM:
+        web, middle = passes[0].distance_mm - kerf, _between(passes[0])
+        return [
+            Finding(
+                "web-too-thin", "caution",
+                f"{capital(LINE[name])} passes itself {words.up(middle[1])} and leaves a web of "
+                f"{words.length(max(web, 0.0))}: it may break out.",
+                f"Move the two passes apart by {words.length(limits.web - web)}, or open the bend.", name, middle,
+            )
+        ]  # fmt: skip
     return []
+
+
+def _between(near: NearPass) -> tuple[float, float]:
+    return (near.at[0] + near.and_at[0]) / 2.0, (near.at[1] + near.and_at[1]) / 2.0
 
 
 def _corners(name: CutName, line: Line, words: Words) -> list[Finding]:
