@@ -5,15 +5,17 @@ This is the one way that draws the same with a display, without one, and whateve
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
 from PySide6.QtGui import QImage
 
-from app.scene.scene import Scene
 from app.scene.window import offscreen_window
 from geometry.solids import FloatArray
+
+if TYPE_CHECKING:  # where VTK cannot be loaded, the view says so in a sentence
+    from app.scene.scene import Scene
 
 STILL_SAMPLES = 4
 """Samples a pixel at rest; none while something moves, which is several times faster without a graphics card."""

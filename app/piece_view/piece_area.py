@@ -18,7 +18,7 @@ from app.piece_view.turning_slider import TurningSlider
 from app.piece_view.viewpoint import Viewpoint
 from app.scene.camera import ViewName
 from app.scene.theme import ThemeName
-from geometry.errors import NoSolidError
+from geometry.errors import CornerwiseError, NoSolidError
 from geometry.files import write_whole
 
 Slot = Literal["A", "B"]
@@ -44,8 +44,11 @@ class PieceArea(QWidget):
     level_changed : float or None
         The height on a piece that is pointed at, mm.
     turn_changed : float
+    said : str
+        A sentence for the status bar: a picture was copied, or why not.
     """
 
+    said = Signal(str)
     level_changed = Signal(object)
     turn_changed = Signal(float)
 
@@ -85,10 +88,11 @@ class PieceArea(QWidget):
         for name, words, keys in _VIEWS:
             action = self._action(f"{words} view", keys, f"See the piece from this side: {words.lower()}.")
             action.setText(words)
-            action.triggered.connect(lambda _on=False, name=name: self.viewpoint.stand(name))
+            action.setData(name)
+            action.triggered.connect(self._stand)
             self.view_actions[name] = action
         self.fit_action = self._action("Fit", "Ctrl+0", "Bring the whole piece into view.")
-        self.fit_action.triggered.connect(lambda: self.viewpoint.fit())
+        self.fit_action.triggered.connect(self.fit)
         self.parallel_action = self._action(
             "Parallel", "Ctrl+7", "Draw without perspective, so that sizes can be compared.", checkable=True
         )
@@ -100,7 +104,8 @@ class PieceArea(QWidget):
         self.play_action = self._action("Play", "Ctrl+T", "Watch the quarters turn from sawn to glued.")
         self.play_action.triggered.connect(self._play_or_stop)
         self.copy_action = self._action("Copy picture", "Ctrl+Shift+C", "Put a picture of the piece on the clipboard.")
-        self.copy_action.triggered.connect(lambda: self.copy_picture())
+        self.copy_action.setEnabled(False)
+        self.copy_action.triggered.connect(self._copy)
 
     def _action(self, words: str, keys: str, tip: str, checkable: bool = False) -> QAction:
         action = QAction(words, self)
@@ -181,6 +186,7 @@ class PieceArea(QWidget):
             self._captions[slot] = caption
         self.views[slot].set_caption(self._caption(slot))
         self.views[slot].show_built(built)
+        self.copy_action.setEnabled(self.views[slot].built is not None or self.copy_action.isEnabled())
 
     def set_impossible(self, slot: Slot, sentence: str | None) -> None:
         """Grey the last good piece and say why, or take that back with None."""
@@ -206,6 +212,12 @@ class PieceArea(QWidget):
     def fit(self) -> None:
         """Bring every piece wholly into view."""
         self.viewpoint.fit()
+
+    def _stand(self) -> None:
+        """Take the view of the action that was chosen."""
+        action = self.sender()
+        if isinstance(action, QAction):
+            self.viewpoint.stand(action.data())
 
     def _caption(self, slot: Slot) -> str:
         return self._captions[slot] if self._mode == "side by side" else ""
@@ -279,6 +291,14 @@ class PieceArea(QWidget):
     def copy_picture(self, size: tuple[int, int] | None = None) -> None:
         """Put a finished picture of what is shown on the clipboard; raises as ``save_picture`` does."""
         QGuiApplication.clipboard().setImage(self._picture(size))
+
+    def _copy(self) -> None:
+        try:
+            self.copy_picture()
+        except CornerwiseError as reason:
+            self.said.emit(str(reason))
+        else:
+            self.said.emit("The picture is on the clipboard.")
 
     def _picture(self, size: tuple[int, int] | None) -> QImage:
         views = [(self._caption(slot), view) for slot, view in self._shown() if view.built is not None]

@@ -177,9 +177,6 @@ class PieceView(QWidget):
         if self._stage is None or self._closed:
             return
         self._stage.set_turn(turn)
-        if self._since_shadow.elapsed() > SHADOW_EVERY_MS and not self._stage.is_empty and self.isVisible():
-            self._stage.scene.update_shadow(moving=True)
-            self._since_shadow.restart()
         self._moved(shadow=True)
 
     def set_impossible(self, sentence: str | None) -> None:
@@ -279,10 +276,13 @@ class PieceView(QWidget):
         if self._stage is None or self._offscreen is None:
             return
         still = not self._rest.isActive()
-        if still and self._stale.shadow:
-            if not self._stage.is_empty:
-                self._stage.scene.rest()
+        self._stage.prepare()
+        if self._stale.shadow and still:
+            self._stage.scene.update_shadow()
             self._stale.shadow = False
+        elif self._stale.shadow and self._since_shadow.elapsed() > SHADOW_EVERY_MS:
+            self._stage.scene.update_shadow(moving=True)
+            self._since_shadow.restart()
         ratio = self.devicePixelRatioF()
         size = (max(1, round(self.width() * ratio)), max(1, round(self.height() * ratio)))
         self._stage.scene.stand(camera_pose(self._viewpoint.pose))

@@ -37,6 +37,7 @@ class Stage:
         self._turn = GLUED
         self._moves: tuple[FloatArray, ...] = ()
         self._told_apart = False
+        self._new_bodies, self._new_moves = False, False
 
     @property
     def is_empty(self) -> bool:
@@ -56,26 +57,34 @@ class Stage:
     # ---- what is shown
 
     def show(self, variant: Variant, quarters: Sequence[Solid]) -> None:
-        """Show the quarters of a piece in their wood, at the stage of the turning it is in."""
+        """Show the quarters of a piece in their wood, at the stage of the turning it is in, from ``prepare`` on."""
         self._quarters = tuple(quarters)
         self._wood = WOOD_COLOURS[species_of(variant)]
         self._size = (variant.blank.width, variant.blank.depth)
         self._place()
-        self.scene.set_bodies(self.bodies())
-        self.scene.update_seams()
+        self._new_bodies = True
 
     def set_turn(self, turn: float) -> None:
-        """Move the quarters: 0 sawn, 1 glued."""
+        """Move the quarters: 0 sawn, 1 glued; from ``prepare`` on."""
         self._turn = turn
         if self._quarters:
             self._place()
+            self._new_moves = True
+
+    def prepare(self) -> None:
+        """Bring the scene up to date before it is rendered: once, however much was changed since the last time."""
+        if self._new_bodies:
+            self.scene.set_bodies(self.bodies())
+        elif self._new_moves:
             self.scene.set_matrices(self._moves)
+        if self._new_bodies or self._new_moves:
             self.scene.update_seams()
+        self._new_bodies = self._new_moves = False
 
     def set_told_apart(self, told_apart: bool) -> None:
         """Colour the quarters by number, or show their wood."""
         self._told_apart = told_apart
-        if self._quarters:
+        if self._quarters and not self._new_bodies:
             self.scene.set_colours([body.colour for body in self.bodies()])
 
     def bodies(self) -> list[Body]:

@@ -7,12 +7,12 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
-from PySide6.QtCore import QBuffer, QByteArray, QIODevice
 from PySide6.QtGui import QGuiApplication, QImage, QPainter
 
 from app.look import DARK, LIGHT
 from app.piece_view import overlay
 from app.piece_view.turntable import Pose, camera_pose
+from app.scene.png import write_png
 from app.scene.still import new_scene, render_still
 from app.scene.theme import ThemeName
 
@@ -93,9 +93,6 @@ def _widened(pose: Pose, seen_aspect: float, aspect: float) -> Pose:
 
 def png_bytes(picture: QImage) -> bytes:
     """Return the picture as a PNG file."""
-    data = QByteArray()
-    buffer = QBuffer(data)
-    buffer.open(QIODevice.OpenModeFlag.WriteOnly)
-    picture.save(buffer, "PNG")
-    buffer.close()
-    return data.data()
+    plain = picture.convertToFormat(QImage.Format.Format_RGB888)
+    rows = np.frombuffer(plain.constBits(), np.uint8).reshape(plain.height(), plain.bytesPerLine())
+    return write_png(np.ascontiguousarray(rows[:, : 3 * plain.width()].reshape(plain.height(), plain.width(), 3)))

@@ -105,7 +105,8 @@ def zoomed(pose: Pose, factor: float, right_mm: float = 0.0, up_mm: float = 0.0)
 def fit(pose: Pose, extent: Extent, aspect: float, margins: Margins = MARGINS) -> Pose:
     """Come as near as the margins allow for everything in the extent, whichever way it is turned about its axis."""
     _, up, backward = axes(pose)
-    angle = np.linspace(0.0, 2.0 * np.pi, 48, endpoint=False)
+    # The ring turns with the eye, so that going round changes no distance.
+    angle = np.radians(pose.azimuth_deg) + np.linspace(0.0, 2.0 * np.pi, 48, endpoint=False)
     ring = extent.radius * np.stack([np.cos(angle), np.sin(angle)], axis=1)
     points = np.concatenate([np.column_stack([ring, np.full(48, z)]) for z in (extent.low, extent.high)])
     found = fitted(points, -backward, up, aspect, margins, pose.parallel, VIEW_ANGLE_DEG)

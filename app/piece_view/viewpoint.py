@@ -81,7 +81,7 @@ class Viewpoint(QObject):
     def stand(self, view: ViewName) -> None:
         """Take a standard view."""
         azimuth, elevation = STANDARD[view]
-        self._pose = replace(self._pose, azimuth_deg=azimuth, elevation_deg=elevation)
+        self._take(replace(self._pose, azimuth_deg=azimuth, elevation_deg=elevation))
         self.fit()
 
     def set_parallel(self, parallel: bool) -> None:
@@ -92,13 +92,12 @@ class Viewpoint(QObject):
     def fit(self) -> None:
         """Bring every piece wholly into view, and keep it so."""
         self._is_fitted = True
-        extents = [extent for extent in (each.extent() for each in self._subjects) if extent is not None]
-        room = common(extents)
+        seen = [(extent, each.aspect()) for each in self._subjects if (extent := each.extent()) is not None]
+        room = common([extent for extent, _ in seen])
         if room is None:
             self.changed.emit()
-            return
-        aspects = [each.aspect() for each in self._subjects if each.extent() is not None]
-        self._take(fit(self._pose, room, min(aspects)))
+        else:
+            self._take(fit(self._pose, room, min(aspect for _, aspect in seen)))
 
     def keep_fitted(self) -> None:
         """Fit again unless the maker has chosen a distance."""
