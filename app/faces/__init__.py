@@ -1,0 +1,6 @@
+"""The faces: the two line editors as the unfolded blank, the end view, and what belongs to them."""
+
+from app.faces.node_numbers import NodeNumbers
+from app.faces.view import FacesView
+
+__all__ = ["FacesView", "NodeNumbers"]
