@@ -16,8 +16,8 @@ from shapely.geometry.base import BaseGeometry
 from geometry.curvature import tightest_bend
 from geometry.lines import Line
 from geometry.sampling import Samples, sample
-from geometry.solids import FloatArray
-from geometry.tolerances import CUTTER_OVERSHOOT_MM, PLACE_MM, SHARP_CORNER_DEG
+from geometry.solids import FloatArray, IntArray
+from geometry.tolerances import CUTTER_OVERSHOOT_MM, PLACE_MM, SHARP_CORNER_DEG, SPECK_MM2
 from geometry.webs import can_meet_itself
 
 
@@ -133,7 +133,12 @@ def _slot(line: Line, samples: Samples, h: float, chord_mm: float, far: float) -
     The union of the hulls of neighbouring cross-strokes of the slot, and of a disc at each corner: sound however
     tight the line bends and however near it comes to itself.
     """
+    sharp = _sharp_corners(line)
     points, normals = samples.points, samples.normals
+    # a corner that only joins two stretches smoothly stands twice with one direction but for rounding: one stroke,
+    # so that no hairline is left between the hulls on either side of it
+    twins = np.flatnonzero(~np.isin(samples.piece[1:], sharp) & (samples.t[1:] == 0.0) & (samples.t[:-1] == 1.0))
+    normals[twins + 1] = normals[twins]
     ends = np.array([points[0] - far * line.start_direction, points[-1] + far * line.end_direction])
     points = np.vstack([ends[:1], points, ends[1:]])
     normals = np.vstack([normals[:1], normals, normals[-1:]])
@@ -141,11 +146,11 @@ def _slot(line: Line, samples: Samples, h: float, chord_mm: float, far: float) -
     quads = np.stack([left[:-1], left[1:], right[1:], right[:-1]], axis=1)
     moved = np.hypot(*np.diff(points, axis=0).T) > 0.0
     bodies = list(shapely.convex_hull(shapely.multipoints(quads[moved])))
-    # as many sides as keep within a tenth of the chord tolerance
-    sides = int(np.ceil(np.pi / np.arccos(max(0.0, 1.0 - min(0.1 * chord_mm / h, 0.9)))))
-    turn = 2.0 * np.pi * np.arange(max(sides, 8)) / max(sides, 8)
+    # as many sides as keep within a tenth of the chord tolerance, and the same seen in a mirror
+    sides = 4 * int(np.ceil(np.pi / np.arccos(max(0.0, 1.0 - min(0.1 * chord_mm / h, 0.5))) / 4.0))
+    turn = 2.0 * np.pi * np.arange(sides) / sides
     circle = h * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    bodies += [shapely.Polygon(line.pieces[k, 0] + circle) for k in line.kinks]
+    bodies += [shapely.Polygon(line.pieces[k, 0] + circle) for k in sharp]
     try:
         return shapely.union_all(bodies)
     except shapely.GEOSException:
@@ -161,11 +166,12 @@ def soundly(overlay: Callable[..., BaseGeometry], a: BaseGeometry, b: BaseGeomet
 
 
 def _areas(shape: BaseGeometry) -> BaseGeometry:
-    """Return only the areas of what an intersection gave, without stray points and edges."""
-    if shape.geom_type in ("Polygon", "MultiPolygon"):
-        return shape
-    parts = [p for p in shapely.get_parts(shape) if p.geom_type in ("Polygon", "MultiPolygon") and p.area > 0.0]
-    return shapely.union_all(parts) if parts else shapely.Polygon()
+    """Return only the areas of what an overlay gave, without stray points and edges and without specks of rounding."""
+    if shape.geom_type == "Polygon":
+        return shape if shape.area > SPECK_MM2 else shapely.Polygon()
+    parts = shapely.get_parts(shapely.get_parts(shape))  # a collection may hold a multipolygon
+    parts = [p for p in parts if p.geom_type == "Polygon" and p.area > SPECK_MM2]
+    return parts[0] if len(parts) == 1 else shapely.MultiPolygon(parts) if parts else shapely.Polygon()
 
 
 # ---------------------------------------------------------------- profiles and their widths
@@ -196,15 +202,40 @@ class Widths:
         """Return the widths at heights ``z`` (k,); at a jump the lesser of the two."""
         if not len(self.above):
             return np.zeros(len(z))
+        # a height this close to a jump is at the jump; elsewhere both neighbours are the same stretch
         eps = 1e-9 * (1.0 + abs(float(self.z[-1])))
-        both = [self._inside(np.clip(z + d, self.z[0], self.z[-1])) for d in (-eps, eps)]
+        both = [self._in_stretch(np.searchsorted(self.z, z + d, side="right") - 1, z) for d in (-eps, eps)]
         inside = (z >= self.z[0] - eps) & (z <= self.z[-1] + eps)
         return cast(FloatArray, np.where(inside, np.minimum(*both), 0.0))
 
-    def _inside(self, z: FloatArray) -> FloatArray:
-        i = np.clip(np.searchsorted(self.z, z, side="right") - 1, 0, len(self.above) - 1)
-        t = (z - self.z[i]) / (self.z[i + 1] - self.z[i])
+    def _in_stretch(self, i: IntArray, z: FloatArray) -> FloatArray:
+        i = np.clip(i, 0, len(self.above) - 1)
+        t = np.clip((z - self.z[i]) / (self.z[i + 1] - self.z[i]), 0.0, 1.0)
         return cast(FloatArray, self.above[i] + t * (self.below[i] - self.above[i]))
+
+
+def sloped_edges(region: BaseGeometry) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return the edges of straight-edged polygons that are not level.
+
+    Returns
+    -------
+    lower and upper end (n, 2) of each as (u, z), and its sign (n,): 1 where the region lies to its left, -1 to its
+    right, so that the signed sum of the edges' u at a height is the region's width there
+    """
+    polygons = shapely.get_parts(shapely.normalize(region)) if not region.is_empty else []
+    rings: list[FloatArray] = []
+    for polygon in polygons:
+        polygon = shapely.orient_polygons(polygon)  # outer rings counter-clockwise, holes clockwise
+        rings += [shapely.get_coordinates(r) for r in (polygon.exterior, *polygon.interiors)]
+    if not rings:
+        return np.zeros((0, 2)), np.zeros((0, 2)), np.zeros(0)
+    a = np.vstack([r[:-1] for r in rings])
+    b = np.vstack([r[1:] for r in rings])
+    sloped = a[:, 1] != b[:, 1]
+    a, b = a[sloped], b[sloped]
+    rises = b[:, 1] > a[:, 1]
+    lo, hi = np.where(rises[:, None], a, b), np.where(rises[:, None], b, a)
+    return lo, hi, np.where(rises, 1.0, -1.0)
 
 
 def widths(region: BaseGeometry) -> Widths:
@@ -213,21 +244,10 @@ def widths(region: BaseGeometry) -> Widths:
     Every edge adds or takes away its distance from the axis over the heights it spans, by its direction along the
     boundary; the sum is the width.
     """
-    polygons = shapely.get_parts(shapely.normalize(region)) if not region.is_empty else []
-    rings: list[FloatArray] = []
-    for polygon in polygons:
-        polygon = shapely.orient_polygons(polygon)  # outer rings counter-clockwise, holes clockwise
-        rings += [shapely.get_coordinates(r) for r in (polygon.exterior, *polygon.interiors)]
-    if not rings:
+    lo, hi, sign = sloped_edges(region)
+    if not len(sign):
         return Widths(np.zeros(0), np.zeros(0), np.zeros(0))
-    a = np.vstack([r[:-1] for r in rings])
-    b = np.vstack([r[1:] for r in rings])
-    z = np.unique(np.concatenate([a[:, 1], b[:, 1]]))
-    sloped = a[:, 1] != b[:, 1]
-    a, b = a[sloped], b[sloped]
-    sign = np.where(b[:, 1] > a[:, 1], 1.0, -1.0)
-    swap = sign < 0
-    lo, hi = np.where(swap[:, None], b, a), np.where(swap[:, None], a, b)
+    z = np.unique(shapely.get_coordinates(region)[:, 1])
     first, stop = np.searchsorted(z, lo[:, 1]), np.searchsorted(z, hi[:, 1])
     # each edge spans few heights in common cases but may span all: spread it over its intervals
     spans = stop - first

@@ -26,6 +26,9 @@ SHARP_CORNER_DEG: Final = 1.0
 LOOSE_BODY_MM3: Final = 1e-3
 """A body smaller than a grain of dust is rounding, not a piece of wood."""
 
+SPECK_MM2: Final = 1e-6
+"""A plane region smaller than a square of a thousandth is rounding, not wood."""
+
 STRIP_SUM_MM: Final = 0.01
 """How far the strips of a lay-up may miss the blank they are to fill."""
 
