@@ -9,6 +9,7 @@ import argparse
 import json
 import sys
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import Any, NoReturn
 
 from geometry.errors import CornerwiseError, NoSolidError
@@ -77,12 +78,12 @@ def _speak_utf8() -> None:
 
 
 def open_window(file: str | None) -> int:
-    """Open the window on a project file."""
+    """Open the window on a project file, or on the first sample."""
     if file is not None:
         read_project(file)  # a bad file is said so before anything else
-    raise UsageError(
-        "the window is not built yet; these commands work without it: report, export, picture (see cornerwise --help)"
-    )
+    from app.window.start import run_window  # Qt and VTK are loaded for the window only
+
+    return run_window(None if file is None else Path(file))
 
 
 def _load(options: argparse.Namespace) -> tuple[Project, Piece]:

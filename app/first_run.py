@@ -1,10 +1,12 @@
 """Set the project up and do its main job once, on a sample: ``python3 app/first_run.py``.
 
-Prints the numbers and findings of a sample project, and writes its piece as a mesh and as a picture.
+Opens the window on a sample. Where there is no display, or the window cannot open, it prints the sample's numbers and
+findings instead and writes its piece as a mesh and as a picture.
 """
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -24,7 +26,21 @@ def main() -> int:
     except SetUpError as error:
         say(str(error))
         return 1
+    if has_display():
+        say("\nOpening the window on a sample. Close it when you have seen enough.")
+        if subprocess.run([command("cornerwise"), str(SAMPLE)], check=False).returncode == 0:
+            return 0
+        say("The window could not be opened; here is what can be had without it.")
+    else:
+        say("\nThere is no display to open the window on; here is what can be had without it.")
     return run_sample(SAMPLE, OUTPUT)
+
+
+def has_display() -> bool:
+    """Say whether there is a screen to open a window on."""
+    if not sys.platform.startswith("linux"):
+        return True
+    return bool(os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"))
 
 
 def run_sample(sample: Path, output: Path) -> int:

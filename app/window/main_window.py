@@ -1,0 +1,365 @@
+"""The main window: faces, piece and bench side by side, wired to the document.
+
+Data runs one way round: a panel says what the maker did, the document takes it, says ``changed``, and every panel
+shows the new state. The piece is worked out in another process and arrives when it is done.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from pathlib import Path
+
+import msgspec
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtWidgets import QApplication, QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
+
+from app.bench import BenchPanel
+from app.builder import Builder, Built
+from app.compare_table import CompareTable
+from app.document import Document, State
+from app.export_dialog import ExportDialog
+from app.faces import FacesView, NodeNumbers
+from app.faces.shape_dialog import ShapeDialog
+from app.findings_list import FindingsList
+from app.numbers_row import NumbersRow
+from app.picture_dialog import PictureDialog
+from app.piece_view.piece_area import PieceArea, Slot
+from app.remembered import Remembered
+from app.samples import Sample
+from app.start_page import StartPage
+from app.window.application import LookChoice, wear
+from app.window.files import WindowFiles
+from app.window.menus import Menus
+from geometry.findings import Finding
+from geometry.project import CutName, Variant
+from geometry.report import Report
+
+IMPOSSIBLE = frozenset(
+    {"line-leaves-face", "line-touches-itself", "line-not-end-to-end", "quarter-in-pieces", "trim-crosses-axis"}
+)
+"""Findings with which there is no piece to show; a bend too tight for its blade still has its shape."""
+
+
+def impossible_reason(findings: tuple[Finding, ...]) -> str | None:
+    """Return why there is no piece to show, in words, or None where there is one."""
+    for finding in findings:
+        if finding.severity == "stop" and finding.code in IMPOSSIBLE:
+            return f"{finding.message} {finding.remedy}"
+    return None
+
+
+class MainWindow(QMainWindow):
+    """The window on one document."""
+
+    def __init__(self, remembered: Remembered | None = None) -> None:
+        """Make the window; `open_at_start` gives it something to show."""
+        super().__init__()
+        self.remembered = remembered or Remembered.on_this_computer()
+        self.setObjectName("main")
+        self.setAcceptDrops(True)
+        self.setMinimumSize(760, 520)
+
+        self.document = Document(parent=self)
+        self.builder = Builder(self)
+        self.reports: dict[Hashable, Report] = {}
+        self._is_shut = False
+
+        self.faces = FacesView()
+        self.piece = PieceArea()
+        self.bench = BenchPanel()
+        self.findings = FindingsList()
+        self.numbers = NumbersRow()
+        self.compare = CompareTable()
+        self.node_numbers = NodeNumbers()
+        self.start_page = StartPage()
+        self._lay_out()
+
+        self.files = WindowFiles(self, self.document, self.remembered)
+        self.menus = Menus(self)
+        self._wire()
+        self._restore_layout()
+        self._show(self.document.state)
+
+    # ---------------------------------------------------------------- layout
+
+    def _lay_out(self) -> None:
+        self.side = QSplitter(Qt.Orientation.Vertical)
+        self.side.addWidget(self.bench)
+        self.side.addWidget(self.findings)
+        self.side.setStretchFactor(0, 3)
+        self.side.setStretchFactor(1, 2)
+        self.side.setChildrenCollapsible(False)
+        self.side.setMinimumWidth(270)
+
+        self.columns = QSplitter(Qt.Orientation.Horizontal)
+        for widget, stretch in ((self.faces, 4), (self.piece, 5), (self.side, 0)):
+            self.columns.addWidget(widget)
+            self.columns.setStretchFactor(self.columns.count() - 1, stretch)
+        self.columns.setSizes([430, 520, 320])
+        self.faces.setMinimumWidth(240)
+        self.piece.setMinimumWidth(260)
+
+        foot = QWidget()
+        foot_layout = QVBoxLayout(foot)
+        foot_layout.setContentsMargins(8, 2, 8, 2)
+        foot_layout.addWidget(self.numbers)
+        foot_layout.addWidget(self.compare)
+        self.compare.hide()
+        self.statusBar().addPermanentWidget(self.node_numbers)
+        self.statusBar().setSizeGripEnabled(False)
+
+        centre = QWidget()
+        layout = QVBoxLayout(centre)
+        layout.setContentsMargins(0, 0, 0, 0)
+        layout.setSpacing(0)
+        layout.addWidget(self.columns, 1)
+        layout.addWidget(foot)
+        self.pages = QStackedWidget()
+        self.pages.addWidget(centre)
+        self.pages.addWidget(self.start_page)
+        self.setCentralWidget(self.pages)
+
+    def _restore_layout(self) -> None:
+        window = self.remembered.layout("window")
+        if window is None or not self.restoreGeometry(window):
+            screen = self.screen().availableGeometry()
+            self.resize(min(1320, screen.width() - 20), min(820, screen.height() - 60))
+        for part, splitter in (("columns", self.columns), ("side", self.side)):
+            state = self.remembered.layout(part)
+            if state is not None:
+                splitter.restoreState(state)
+        self.bench.fold_sections(tuple(self.remembered.choice("folded", "Limits|Horn").split("|")))
+
+    def _save_layout(self) -> None:
+        self.remembered.keep_layout("window", self.saveGeometry())
+        self.remembered.keep_layout("columns", self.columns.saveState())
+        self.remembered.keep_layout("side", self.side.saveState())
+        self.remembered.keep_choice("folded", "|".join(self.bench.folded_sections()) or "none")
+
+    # ---------------------------------------------------------------- wiring
+
+    def _wire(self) -> None:
+        document, faces = self.document, self.faces
+        document.changed.connect(self._changed)
+        faces.gesture_started.connect(document.begin)
+        faces.gesture_changed.connect(document.update_variant)
+        faces.gesture_finished.connect(document.commit)
+        faces.gesture_cancelled.connect(document.cancel)
+        faces.edited.connect(document.edit)
+        faces.level_changed.connect(self.piece.set_level)
+        faces.selection_changed.connect(self._selection_changed)
+        faces.finding_chosen.connect(self._go_to)
+        faces.shape_asked.connect(self.start_from_shape)
+        self.piece.level_changed.connect(faces.set_level)
+        self.piece.said.connect(self.say)
+        self.bench.edited.connect(document.edit)
+        self.bench.units_changed.connect(self._set_units)
+        self.node_numbers.edited.connect(document.edit)
+        self.findings.finding_chosen.connect(self._go_to)
+        self.builder.built.connect(self._built)
+        self.builder.failed.connect(self._failed)
+        self.builder.worker_restarted.connect(self.say)
+        self.start_page.open_sample.connect(lambda path: self._leave_start(self.files.open_sample(Sample(Path(path)))))
+        self.start_page.new_blank.connect(lambda: self._leave_start(self.files.new()))
+        self.start_page.open_file.connect(lambda: self._leave_start(self.files.open()))
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            application.styleHints().colorSchemeChanged.connect(self._wear_look)
+
+    def say(self, sentence: str, milliseconds: int = 8000) -> None:
+        """Say something that needs no answer, below the panels."""
+        self.statusBar().showMessage(sentence, milliseconds)
+
+    def _changed(self, before: State, after: State) -> None:
+        if before != after:
+            self._show(after)
+        self.files.show_title()
+        self.menus.refresh()
+
+    # ---------------------------------------------------------------- showing
+
+    @property
+    def is_side_by_side(self) -> bool:
+        """True while two variants are shown."""
+        return self.piece.mode == "side by side"
+
+    def shown_variants(self) -> tuple[Variant, ...]:
+        """Return the variants on screen: the one in hand, or it and its partner in the project's order."""
+        state = self.document.state
+        if not self.is_side_by_side:
+            return (state.variant,)
+        variants = state.project.variants
+        at = [v.name for v in variants].index(state.variant_name)
+        first = max(0, min(at, len(variants) - 2))
+        return variants[first : first + 2]
+
+    def _show(self, state: State) -> None:
+        units = state.project.display_units
+        self.faces.show_variant(state.variant, units)
+        self.bench.show_variant(state.variant, units)
+        self._selection_changed()
+        shown = self.shown_variants()
+        if self.is_side_by_side and len(shown) < 2:
+            self.show_side_by_side(False)
+            return
+        self.builder.request({v.name: v for v in shown}, units, coarse=self.document.in_gesture)
+        for slot, variant in zip(self._slots(), shown, strict=False):
+            report = self.reports.get(slot)
+            if report is not None and report.piece.variant.name != variant.name:
+                self.reports.pop(slot)
+
+    def _slots(self) -> tuple[Slot, ...]:
+        return ("A", "B") if self.is_side_by_side else ("A",)
+
+    def _built(self, built: Built) -> None:
+        for slot, variant in zip(self._slots(), self.shown_variants(), strict=False):
+            if built.key == variant.name:
+                self._show_built(slot, built)
+
+    def _show_built(self, slot: Slot, built: Built) -> None:
+        report = built.report
+        reason = impossible_reason(report.findings)
+        if reason is None:
+            self.piece.show_built(slot, built, built.variant.name)
+        self.piece.set_impossible(slot, reason)
+        self.reports[slot] = report
+        if built.variant.name == self.document.state.variant_name:
+            self.findings.show_findings(report.findings)
+            self.faces.show_findings(report.findings)
+            self.faces.set_impossible(reason is not None)
+        self._show_numbers()
+
+    def _show_numbers(self) -> None:
+        units = self.document.project.display_units
+        if self.is_side_by_side:
+            if "A" in self.reports and "B" in self.reports:
+                self.compare.show_reports(self.reports["A"], self.reports["B"], units)
+        elif "A" in self.reports:
+            self.numbers.show_report(self.reports["A"], units)
+
+    def _failed(self, key: Hashable, sentence: str) -> None:
+        for slot, variant in zip(self._slots(), self.shown_variants(), strict=False):
+            if key == variant.name:
+                self.piece.set_impossible(slot, sentence)
+                self.reports.pop(slot, None)
+                if variant.name == self.document.state.variant_name:
+                    self.findings.show_findings((Finding("not-built", "stop", sentence, ""),))
+
+    def _go_to(self, finding: Finding) -> None:
+        self.faces.select_finding(finding)
+        if finding.at is not None:
+            self.piece.set_level(finding.at[1])
+
+    def _selection_changed(self) -> None:
+        state = self.document.state
+        cut, indices = self.faces.selected()
+        self.node_numbers.show_node(state.variant, state.project.display_units, cut, indices)
+
+    # ---------------------------------------------------------------- what menus ask for
+
+    def rename_project(self, name: str) -> None:
+        """Give the project another name, as one step."""
+        self.document.apply("Rename project", msgspec.structs.replace(self.document.project, name=name))
+
+    def _set_units(self, units: str) -> None:
+        project = self.document.project
+        self.document.apply("Change unit", msgspec.structs.replace(project, display_units=units))
+
+    def show_side_by_side(self, on: bool) -> None:
+        """Show two variants under one camera and one slider, or the one in hand."""
+        if on and len(self.document.project.variants) < 2:
+            self.document.duplicate_variant()
+        self.compare.setVisible(on)
+        self.numbers.setVisible(not on)
+        self.piece.set_mode("side by side" if on else "one")
+        self.reports.clear()
+        self._show(self.document.state)
+        self.menus.refresh()
+
+    def wear_look(self, choice: LookChoice) -> None:
+        """Put on the light or the dark look, or the system's, and remember it."""
+        self.remembered.keep_choice("look", choice)
+        self._wear_look()
+
+    def _wear_look(self, *_: object) -> None:
+        application = QApplication.instance()
+        if isinstance(application, QApplication):
+            choice = self.remembered.choice("look", "system")
+            look = wear(application, choice if choice in ("light", "dark") else "system")  # type: ignore[arg-type]
+            self.piece.set_theme("dark" if look.is_dark else "light")
+
+    def show_start_page(self) -> None:
+        """Show where to begin; the document behind it stays as it is."""
+        self.start_page.show_units(self.document.project.display_units)
+        self.pages.setCurrentWidget(self.start_page)
+
+    def show_work(self) -> None:
+        """Show the faces, the piece and the bench."""
+        self.pages.setCurrentIndex(0)
+        self.faces.sheet.setFocus()
+
+    def _leave_start(self, is_done: bool) -> None:
+        if is_done:
+            self.show_work()
+
+    def start_from_shape(self, face: CutName | None = None) -> None:
+        """Ask which shape a face's line starts from."""
+        state = self.document.state
+        dialog = ShapeDialog(state.variant, face or self.faces.selected()[0], state.project.display_units, self)
+        dialog.edited.connect(self.document.edit)
+        dialog.exec()
+
+    def export(self) -> None:
+        """Ask what to export of the variant in hand, and where."""
+        state = self.document.state
+        report = next((r for r in self.reports.values() if r.piece.variant == state.variant), None)
+        units, folder = state.project.display_units, self.remembered.folder
+        ExportDialog(state.variant, units, folder, self._file_name(), report, self).exec()
+
+    def save_picture(self) -> None:
+        """Ask for size and place, and write what is shown as a picture."""
+        PictureDialog(
+            self.piece.save_picture, self.piece.picture_size(), self.remembered.folder, self._file_name(), self
+        ).exec()
+
+    def _file_name(self) -> str:
+        return f"{self.files.name} {self.document.state.variant_name}"
+
+    # ---------------------------------------------------------------- files, and the end
+
+    def open_at_start(self, file: Path | None) -> None:
+        """Open a file, or the first sample, with the start page before it at the very first start."""
+        self._wear_look()
+        self.files.open_at_start(file)
+        if file is None and self.remembered.choice("welcomed", "") == "":
+            self.show_start_page()
+        self.remembered.keep_choice("welcomed", "yes")
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Take a file that is dragged over the window."""
+        if event.mimeData().hasUrls() and event.mimeData().urls()[0].isLocalFile():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Open the file that is dropped, once the drop itself is over: a question may have to be asked."""
+        path = Path(event.mimeData().urls()[0].toLocalFile())
+        event.acceptProposedAction()
+        QTimer.singleShot(0, self, lambda: self.files.open_path(path))
+
+    def closeEvent(self, event: QCloseEvent) -> None:
+        """Ask before work is lost, then remember the layout and end what runs beside."""
+        if not self.files.may_lose_work():
+            event.ignore()
+            return
+        self._save_layout()
+        self.shutdown()
+        event.accept()
+
+    def shutdown(self) -> None:
+        """End the worker and the viewport; safe to call twice."""
+        if not self._is_shut:
+            self._is_shut = True
+            self.builder.close()
+            self.piece.shutdown()
+            self.start_page.shutdown()
