@@ -10,6 +10,7 @@ from PySide6.QtCore import QEvent, QRectF, Qt, Signal
 from PySide6.QtGui import QFocusEvent, QKeyEvent, QKeySequence, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QLineEdit, QWidget
 
+from app.look import look_of
 from app.panel_text import with_tabular_figures
 from app.severity import severity_colour
 from geometry.errors import LengthError
@@ -285,14 +286,17 @@ class LengthField(QLineEdit):
             self.commit()
 
     def paintEvent(self, event: QPaintEvent) -> None:
-        """Outline the field while what is typed cannot be taken."""
+        """Outline the field: boldly while what is typed cannot be taken."""
         super().paintEvent(event)
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         if self._trouble:
-            painter = QPainter(self)
-            painter.setRenderHint(QPainter.RenderHint.Antialiasing)
             painter.setPen(QPen(severity_colour("stop", self.palette()), 2.0))
             painter.drawRoundedRect(QRectF(self.rect()).adjusted(1, 1, -1, -1), 3, 3)
-            painter.end()
+        elif not self.hasFocus():
+            painter.setPen(QPen(look_of(self.palette()).rule, 1.0))
+            painter.drawRoundedRect(QRectF(self.rect()).adjusted(0.5, 0.5, -0.5, -0.5), 2.5, 2.5)
+        painter.end()
 
 
 _STEPS: Final = {
