@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButt
 from app.faces.commands import COMMANDS, Command
 from app.faces.end_view import EndView
 from app.faces.sheet import Sheet, Tool
-from app.faces.words import IMPOSSIBLE
+from app.faces.words import IMPOSSIBLE, unbroken
 from app.look import small_font
 from geometry.copying import Sense
 from geometry.findings import Finding
@@ -350,7 +350,7 @@ class FacesView(QWidget):
         """Find the sentences anew; called a moment after the last change."""
         sheet = self._sheet
         variant, units = sheet.variant, sheet.units
-        self._words.setText(IMPOSSIBLE if sheet.is_impossible else swing_words(variant, units))
+        self._words.setText(IMPOSSIBLE if sheet.is_impossible else unbroken(swing_words(variant, units)))
         senses: tuple[Sense, ...] = ("together", "apart")
         for sense in senses:
             action = self._actions[sense]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Final
 
 from app.faces.drawn import DrawnLine, ThinWall, TightBend
@@ -21,6 +22,11 @@ INVITE: Final = "Click to bend the line"
 def size(mm: float, units: DisplayUnits) -> str:
     """Return a length as it is said on the sheet."""
     return format_length(mm, units).replace("-", "−")
+
+
+def unbroken(sentence: str) -> str:
+    """Return a sentence whose lengths do not break between the lines: 2 3/8", 60 mm."""
+    return re.sub(r"(?<=\d) (?=\d+/\d|mm\b)", "\u00a0", sentence)
 
 
 def across_words(u: float, units: DisplayUnits) -> str:
