@@ -1,18 +1,36 @@
-"""From a piece to the bodies a scene shows, and to a finished picture of it."""
+"""From a piece to the bodies a scene shows, and to a finished picture of it in its wood."""
 
 from __future__ import annotations
 
-from app.scene.body import Body
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from app.scene.body import Body, Colour
 from app.scene.still import picture_of
+from app.scene.theme import ThemeName
 from app.scene.wood_colours import WOOD_COLOURS
-from geometry.piece import Piece, require_wood, species_of
+from geometry.layup_grid import grid_of
+from geometry.piece import Piece, require_wood
+from geometry.project import Variant
 from geometry.turning import GLUED, placements
+
+if TYPE_CHECKING:
+    from app.scene.finish import Finish
+
+
+def colour_from_afar(variant: Variant) -> Colour:
+    """Return the colour that the cells of a lay-up mix to; for one species its own."""
+    grid = grid_of(variant)
+    share = np.bincount(grid.cells.ravel(), minlength=len(grid.species)) / grid.cells.size
+    red, green, blue = share @ np.array([WOOD_COLOURS[name] for name in grid.species])
+    return (float(red), float(green), float(blue))
 
 
 def bodies_of_piece(piece: Piece, turn: float = GLUED) -> list[Body]:
-    """Return the quarters that have wood, in the colour of their species, at a stage of the turning."""
+    """Return the quarters that have wood, in one plain colour, at a stage of the turning."""
     blank = piece.variant.blank
-    colour = WOOD_COLOURS[species_of(piece.variant)]
+    colour = colour_from_afar(piece.variant)
     moves = placements(blank.width, blank.depth, piece.quarters, turn)
     return [
         Body(quarter, colour, move, f"quarter {number}", number)
@@ -21,8 +39,8 @@ def bodies_of_piece(piece: Piece, turn: float = GLUED) -> list[Body]:
     ]
 
 
-def portrait(piece: Piece, size: tuple[int, int], turn: float = GLUED) -> bytes:
-    """Return a PNG picture of the piece as the window shows it.
+def portrait(piece: Piece, size: tuple[int, int], turn: float = GLUED, theme: ThemeName = "light") -> bytes:
+    """Return a PNG picture of the piece in its wood, as the window shows it.
 
     Raises
     ------
@@ -34,4 +52,10 @@ def portrait(piece: Piece, size: tuple[int, int], turn: float = GLUED) -> bytes:
     bodies = bodies_of_piece(piece, turn)
     if not bodies:
         require_wood(piece.quarters[0], "the piece")
-    return picture_of(bodies, size)
+
+    def wood() -> Finish:
+        from app.scene.wood.finish import wood_finish  # VTK, once it is certain that it loads
+
+        return wood_finish(piece.variant)
+
+    return picture_of(bodies, size, theme, finish=wood)

@@ -53,6 +53,8 @@ class PlainFinish:
 
     def shade(self, dressed: Dressed, body: Body) -> None:
         """Colour the surface by vertex, and tell the lines the body's colour."""
+        for actor in (dressed.surface, dressed.lines):
+            actor.GetShaderProperty().ClearAllShaderReplacements()  # of another finish that it wore before
         look = dressed.surface.GetProperty()
         look.SetInterpolationToPhong()
         look.SetColor(*body.colour)

@@ -5,7 +5,7 @@ Nothing here imports VTK until a picture is asked for: a machine that cannot dra
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,6 +19,7 @@ from app.scene.window import CANNOT_DRAW, LARGEST_AREA_PX, LARGEST_SIDE_PX, choo
 from geometry.errors import NoSolidError, OutputError
 
 if TYPE_CHECKING:
+    from app.scene.finish import Finish
     from app.scene.scene import Scene
 
 _MARGINS = Margins(top=0.085, bottom=0.105, sides=0.15)
@@ -31,6 +32,7 @@ def picture_of(
     view: ViewName = "three-quarter",
     parallel: bool = False,
     supersampling: int = 2,
+    finish: Callable[[], Finish] | None = None,
 ) -> bytes:
     """A PNG picture of the bodies where they stand, filling the frame's height or width.
 
@@ -42,6 +44,8 @@ def picture_of(
         As for the window.
     supersampling : int
         Rendered pixels along each side of a finished pixel.
+    finish : callable or None
+        Makes the surfaces' look, once it is certain that VTK can be loaded; plain colours when left out.
 
     Raises
     ------
@@ -53,6 +57,8 @@ def picture_of(
     if all(body.solid.is_empty for body in bodies):
         raise NoSolidError("There is no wood left to show.")
     scene = new_scene(theme)
+    if finish is not None:
+        scene.set_finish(finish())
     scene.set_bodies(bodies)
     scene.rest()
     scene.look(view, size[0] / size[1], _MARGINS, parallel)
