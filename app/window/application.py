@@ -26,6 +26,7 @@ def new_application(arguments: Sequence[str] = ("cornerwise",)) -> QApplication:
     application.setApplicationDisplayName(NAME)
     # one drawing of the plain widgets on every system, in our own colours
     application.setStyle("Fusion")
+    application.setStyleSheet("QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }")  # words are enough
     wear(application, "system")
     return application
 

@@ -293,11 +293,17 @@ class MainWindow(QMainWindow):
         """Show where to begin; the document behind it stays as it is."""
         self.start_page.show_units(self.document.project.display_units)
         self.pages.setCurrentWidget(self.start_page)
+        self._show_tools(False)
 
     def show_work(self) -> None:
         """Show the faces, the piece and the bench."""
         self.pages.setCurrentIndex(0)
+        self._show_tools(True)
         self.faces.sheet.setFocus()
+
+    def _show_tools(self, shown: bool) -> None:
+        self.menus.tool_row.setVisible(shown)
+        self.node_numbers.setVisible(shown)
 
     def _leave_start(self, is_done: bool) -> None:
         if is_done:
@@ -305,10 +311,17 @@ class MainWindow(QMainWindow):
 
     def start_from_shape(self, face: CutName | None = None) -> None:
         """Ask which shape a face's line starts from."""
-        state = self.document.state
-        dialog = ShapeDialog(state.variant, face or self.faces.selected()[0], state.project.display_units, self)
-        dialog.edited.connect(self.document.edit)
-        dialog.exec()
+        document, state = self.document, self.document.state
+        dialog = ShapeDialog(state.variant, state.project.display_units, face or self.faces.selected()[0], self)
+        # the whole choice is one gesture: the piece shows each shape looked at, and only the one taken is a step
+        document.begin("Start from a shape")
+        dialog.previewed.connect(document.update_variant)
+        dialog.edited.connect(lambda _name, variant: document.update_variant(variant))
+        if dialog.exec():
+            document.commit()
+        else:
+            document.cancel()
+        dialog.deleteLater()
 
     def export(self) -> None:
         """Ask what to export of the variant in hand, and where."""
