@@ -16,13 +16,12 @@ from PySide6.QtWidgets import (
     QLabel,
     QPushButton,
     QScrollArea,
-    QToolButton,
     QVBoxLayout,
     QWidget,
 )
 
 from app.bench.cut_section import CutSection
-from app.bench.rows import CalmChoice, Rows, Sentence
+from app.bench.rows import CalmChoice, Rows, Sentence, UnitButton
 from app.bench.section import MARGIN, Section
 from app.bench.words import layup_words, refused, size
 from app.length_field import SIZES, THICKNESSES, Fineness, LengthField, Span
@@ -107,7 +106,6 @@ class BenchPanel(QWidget):
             self.lock.setChecked(blank.width == blank.depth)
         elif blank.width != blank.depth:
             self.lock.setChecked(False)
-        self.depth_field.setEnabled(not self.lock.isChecked())
         for field, value_of in self._lengths:
             field.show_value(value_of(variant), units)
         for name, section in self.cuts.items():
@@ -144,13 +142,9 @@ class BenchPanel(QWidget):
         line.addWidget(QLabel("Lengths in"))
         line.addStretch(1)
         group = QButtonGroup(self)
-        self.millimetres, self.inches = QToolButton(), QToolButton()
-        for button, word, unit in ((self.millimetres, "mm", "mm"), (self.inches, "inches", "in")):
-            button.setText(word)
-            button.setCheckable(True)
-            button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-            button.setAccessibleName(f"Lengths in {'millimetres' if unit == 'mm' else 'inches'}")
-            button.setMinimumWidth(FIELD_HALF)
+        self.millimetres, self.inches = UnitButton("mm"), UnitButton("inches")
+        for button, word in ((self.millimetres, "millimetres"), (self.inches, "inches")):
+            button.setAccessibleName(f"Lengths in {word}")
             group.addButton(button)
             line.addWidget(button)
         group.setExclusive(True)
@@ -190,7 +184,7 @@ class BenchPanel(QWidget):
         )  # fmt: skip
         self.depth_field = self._length(
             rows, "Depth", "depth of the blank", "Set blank depth",
-            lambda v: v.blank.depth, lambda v, mm: _with_blank(v, depth=mm), _BLANK, tip="Across the right face.",
+            lambda v: v.blank.depth, self._with_depth, _BLANK, tip="Across the right face.",
         )  # fmt: skip
         self.lock = QCheckBox("Same depth as width")
         self.lock.clicked.connect(self._on_lock)
@@ -339,14 +333,15 @@ class BenchPanel(QWidget):
     def _with_width(self, variant: Variant, mm: float) -> Variant:
         return _with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else _with_blank(variant, width=mm)
 
+    def _with_depth(self, variant: Variant, mm: float) -> Variant:
+        return _with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else _with_blank(variant, depth=mm)
+
     def _on_lock(self, locked: bool) -> None:
-        self.depth_field.setEnabled(not locked)
         if locked and self._variant is not None:
             self.depth_field.restore()
             self._change("Set blank depth", lambda v: _with_blank(v, depth=v.blank.width))
             if self._variant.blank.width != self._variant.blank.depth:
                 self.lock.setChecked(False)  # it could not be
-                self.depth_field.setEnabled(True)
 
     def _on_straighten(self) -> None:
         self._change(
@@ -376,10 +371,6 @@ class BenchPanel(QWidget):
             return
         self.show_variant(self._variant, units)
         self.units_changed.emit(units)
-
-
-FIELD_HALF = 56
-"""Half of a field's width, so that the two units line up with the fields below."""
 
 
 def _with_blank(variant: Variant, **sizes: float) -> Variant:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QRectF, Qt
-from PySide6.QtGui import QPainter, QPaintEvent, QWheelEvent
-from PySide6.QtWidgets import QComboBox, QGridLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import QRectF, QSize, Qt
+from PySide6.QtGui import QPainter, QPaintEvent, QPen, QWheelEvent
+from PySide6.QtWidgets import QAbstractButton, QComboBox, QGridLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.length_field import LengthField
+from app.look import look_of
 from app.panel_text import muted, unbroken
 from app.severity import paint_severity, severity_colour
 
@@ -78,6 +79,39 @@ class CalmChoice(QComboBox):
         view = self.view()
         view.setMinimumWidth(max(self.width(), view.sizeHintForColumn(0) + 24))
         super().showPopup()
+
+
+class UnitButton(QAbstractButton):
+    """One of two words side by side, of which one holds."""
+
+    def __init__(self, word: str, parent: QWidget | None = None) -> None:
+        """Make a button half as wide as a field."""
+        super().__init__(parent)
+        self.setText(word)
+        self.setCheckable(True)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.setFixedSize(FIELD_WIDTH // 2, self.fontMetrics().height() + 8)
+
+    def sizeHint(self) -> QSize:
+        """Return the size it always has."""
+        return self.size()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        """Paint the word, on the accent where it holds."""
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        look = look_of(self.palette())
+        box = QRectF(self.rect()).adjusted(1, 1, -1, -1)
+        painter.setPen(QPen(look.accent if self.isChecked() else look.rule, 1.0))
+        painter.setBrush(look.accent if self.isChecked() else look.paper)
+        painter.drawRoundedRect(box, 3, 3)
+        painter.setPen(look.on_accent if self.isChecked() else look.ink)
+        painter.drawText(self.rect(), Qt.AlignmentFlag.AlignCenter, self.text())
+        if self.hasFocus():
+            painter.setBrush(Qt.BrushStyle.NoBrush)
+            painter.setPen(QPen(look.on_accent if self.isChecked() else look.accent, 1.5))
+            painter.drawRoundedRect(box.adjusted(2, 2, -2, -2), 2, 2)
+        painter.end()
 
 
 class Rows(QWidget):
