@@ -17,10 +17,11 @@ from app.look import LIGHT, wood_colour
 from app.samples import Sample
 from geometry.errors import CornerwiseError, OutputError
 from geometry.files import read_project, write_whole
+from geometry.layup import Layup, Plain, Stripes
 from geometry.lines import line_of
-from geometry.piece import species_of
 from geometry.project import CUT_NAMES, CutName, Variant
 from geometry.slots import profile, saw_face
+from geometry.species import SpeciesName
 from geometry.tolerances import LIVE_CHORD_MM
 
 PICTURE: Final = QSize(400, 500)
@@ -124,7 +125,7 @@ def silhouettes(sample: Sample) -> QPixmap | None:
     """Return the front and the side of a sample's piece as flat shapes of its wood, or None for a bad file."""
     try:
         variant = read_project(sample.path).variant()
-        colour = wood_colour(species_of(variant))
+        colour = wood_colour(first_species(variant.layup))
     except CornerwiseError:
         return None
     length = variant.blank.length
@@ -145,6 +146,17 @@ def silhouettes(sample: Sample) -> QPixmap | None:
         painter.translate(width + gap, 0)
     painter.end()
     return pixmap
+
+
+def first_species(layup: Layup) -> SpeciesName:
+    """Return a wood that a lay-up is made of: the only one, or the first that it names."""
+    match layup:
+        case Plain():
+            return layup.species
+        case Stripes():
+            return layup.strips[0][1]
+        case _:
+            return layup.species[0]
 
 
 def _profile(variant: Variant, name: CutName) -> BaseGeometry:

@@ -12,11 +12,11 @@ from PySide6.QtWidgets import QAbstractButton, QHBoxLayout, QLabel, QPushButton,
 from app.look import faded, look_of
 from app.panel_text import demibold
 from app.piece_numbers import times
-from app.sample_pictures import PICTURE, SamplePictures, silhouettes
+from app.sample_pictures import PICTURE, SamplePictures, first_species, silhouettes
 from app.samples import Sample, samples
 from geometry.errors import CornerwiseError
 from geometry.files import read_project
-from geometry.piece import species_of
+from geometry.layup import Plain
 from geometry.project import DisplayUnits
 from geometry.species import SPECIES
 
@@ -46,11 +46,13 @@ class SampleCard(QAbstractButton):
         """Say sizes and wood in the maker's unit."""
         try:
             variant = read_project(self.sample.path).variant()
-            wood = SPECIES[species_of(variant)].label.partition(" (")[0].lower()
         except CornerwiseError:
             self._words = ""
             return
         blank = variant.blank
+        wood = SPECIES[first_species(variant.layup)].label.partition(" (")[0].lower()
+        if not isinstance(variant.layup, Plain):
+            wood = f"{wood} and others"
         self._words = f"{times((blank.width, blank.depth, blank.length), units)}, {wood}"
         self.setAccessibleDescription(f"from a blank of {self._words}")
         self.setToolTip(f"From a blank of {self._words}")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Final
+from typing import Final
 
 import msgspec
 from PySide6.QtCore import QSize, Qt, Signal
@@ -20,6 +20,16 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.bench.changes import (
+    horn_of,
+    is_layup_built,
+    limit_of,
+    sawn_alike,
+    with_blank,
+    with_cut,
+    with_horn,
+    with_limit,
+)
 from app.bench.cut_section import CutSection
 from app.bench.rows import CalmChoice, Rows, Sentence, UnitButton
 from app.bench.section import MARGIN, Section
@@ -34,6 +44,8 @@ from geometry.species import SPECIES, SPECIES_NAMES, SpeciesName
 _BLANK: Final = Span(SMALLEST_SIZE_MM, LARGEST_SIZE_MM)
 _NOT_NEGATIVE: Final = Span(least=0.0)
 _ALLOWANCE: Final = Span(0.0, LARGEST_KERF_MM)
+
+NOT_BUILT: Final = "A blank built up of several woods cannot be shown yet; choose one wood to see the piece."
 
 _SWATCH = 14
 
@@ -112,7 +124,7 @@ class BenchPanel(QWidget):
             if is_another:
                 section.forget_typing()
             section.show_cut(variant.cut(name), units)
-        self.cuts["side"].offer_same(_sawn_alike(variant.front, variant.side))
+        self.cuts["side"].offer_same(sawn_alike(variant.front, variant.side))
         self._show_taper(blank)
         self._show_wood(variant)
         (self.millimetres if units == "mm" else self.inches).setChecked(True)
@@ -191,7 +203,7 @@ class BenchPanel(QWidget):
         rows.add_wide(self.lock)
         self.length_field = self._length(
             rows, "Length", "length of the blank", "Set blank length",
-            lambda v: v.blank.length, lambda v, mm: _with_blank(v, length=mm), _BLANK,
+            lambda v: v.blank.length, lambda v, mm: with_blank(v, length=mm), _BLANK,
             tip="Along the grain, from foot to top.",
         )  # fmt: skip
         self.taper_words = Sentence()
@@ -251,7 +263,7 @@ class BenchPanel(QWidget):
             ("section", "Thinnest section", "thinnest section", "Of the finished piece; thinner is pointed out."),
         ):
             self.limits[key] = self._length(
-                rows, label, name, f"Set limit for the {name}", _limit_of(key), _with_limit(key), _NOT_NEGATIVE, tip=tip
+                rows, label, name, f"Set limit for the {name}", limit_of(key), with_limit(key), _NOT_NEGATIVE, tip=tip
             )
         section.contents.addWidget(rows)
 
@@ -262,7 +274,7 @@ class BenchPanel(QWidget):
         for key, label in (("foot", "At the foot"), ("top", "At the top")):
             self.horns[key] = self._length(
                 rows, label, f"horn at the {key}", f"Set horn at the {key}",
-                _horn_of(key), _with_horn(key), _NOT_NEGATIVE,
+                horn_of(key), with_horn(key), _NOT_NEGATIVE,
                 tip="Waste within the length, sawn off after gluing. Sizes and weight still count it.",
             )  # fmt: skip
         section.contents.addWidget(rows)
@@ -291,9 +303,7 @@ class BenchPanel(QWidget):
         else:
             self.wood.insertItem(0, layup_words(variant.layup))
             self.wood.setCurrentIndex(0)
-            self.layup_words.say(
-                "A blank built up of several woods cannot be shown yet; choose one wood to see the piece."
-            )
+            self.layup_words.say("" if is_layup_built(variant) else NOT_BUILT)
         self.wood.setToolTip(self.wood.currentText())
 
     def _summarise(self, variant: Variant) -> None:
@@ -331,15 +341,15 @@ class BenchPanel(QWidget):
         self.edited.emit(step, variant)
 
     def _with_width(self, variant: Variant, mm: float) -> Variant:
-        return _with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else _with_blank(variant, width=mm)
+        return with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else with_blank(variant, width=mm)
 
     def _with_depth(self, variant: Variant, mm: float) -> Variant:
-        return _with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else _with_blank(variant, depth=mm)
+        return with_blank(variant, width=mm, depth=mm) if self.lock.isChecked() else with_blank(variant, depth=mm)
 
     def _on_lock(self, locked: bool) -> None:
         if locked and self._variant is not None:
             self.depth_field.restore()
-            self._change("Set blank depth", lambda v: _with_blank(v, depth=v.blank.width))
+            self._change("Set blank depth", lambda v: with_blank(v, depth=v.blank.width))
             if self._variant.blank.width != self._variant.blank.depth:
                 self.lock.setChecked(False)  # it could not be
 
@@ -357,11 +367,11 @@ class BenchPanel(QWidget):
             self._change("Choose wood", lambda v: msgspec.structs.replace(v, layup=Plain(species)))
 
     def _on_cut(self, name: CutName, step: str, cut: Cut) -> None:
-        self._change(step, lambda v: _with_cut(v, name, cut))
+        self._change(step, lambda v: with_cut(v, name, cut))
 
     def _on_same(self) -> None:
         def same(v: Variant) -> Variant:
-            return _with_cut(v, "side", msgspec.structs.replace(v.side, kerf=v.front.kerf, blade=v.front.blade))
+            return with_cut(v, "side", msgspec.structs.replace(v.side, kerf=v.front.kerf, blade=v.front.blade))
 
         self._change("Take blade and kerf of the front line", same)
 
@@ -371,37 +381,6 @@ class BenchPanel(QWidget):
             return
         self.show_variant(self._variant, units)
         self.units_changed.emit(units)
-
-
-def _with_blank(variant: Variant, **sizes: float) -> Variant:
-    """Return the variant with sizes of its blank changed at the foot, and at the top where it was straight."""
-    blank = variant.blank
-    top: dict[str, Any] = {} if blank.is_tapered else {"top_width": None, "top_depth": None}
-    return msgspec.structs.replace(variant, blank=msgspec.structs.replace(blank, **top, **sizes))
-
-
-def _with_cut(variant: Variant, name: CutName, cut: Cut) -> Variant:
-    return msgspec.structs.replace(variant, **{name: cut})
-
-
-def _sawn_alike(a: Cut, b: Cut) -> bool:
-    return a.kerf == b.kerf and a.blade == b.blade
-
-
-def _limit_of(key: str) -> Callable[[Variant], float]:
-    return lambda v: float(getattr(v.limits, key))
-
-
-def _with_limit(key: str) -> Callable[[Variant, float], Variant]:
-    return lambda v, mm: msgspec.structs.replace(v, limits=msgspec.structs.replace(v.limits, **{key: mm}))
-
-
-def _horn_of(key: str) -> Callable[[Variant], float]:
-    return lambda v: float(getattr(v.horn, key))
-
-
-def _with_horn(key: str) -> Callable[[Variant, float], Variant]:
-    return lambda v, mm: msgspec.structs.replace(v, horn=msgspec.structs.replace(v.horn, **{key: mm}))
 
 
 def _swatch(colour: QColor) -> QIcon:
