@@ -19,8 +19,7 @@ def greyed(picture: QImage, look: Look) -> QImage:
     """Return the picture without colour and with little contrast, in tones of the paper."""
     tones = picture.convertToFormat(QImage.Format.Format_Grayscale8)
     out = QImage(tones.constBits(), tones.width(), tones.height(), tones.bytesPerLine(), QImage.Format.Format_Indexed8)
-    paper, ink = (look.window, mixed(look.window, look.ink, 0.75))
-    dark, light = (paper, ink) if look.is_dark else (ink, paper)
+    dark, light = (look.window, look.ink) if look.is_dark else (mixed(look.window, look.ink, 0.75), look.window)
     out.setColorTable([mixed(dark, light, level / 255.0).rgb() for level in range(256)])
     return out.convertToFormat(QImage.Format.Format_RGB32)
 

@@ -27,8 +27,8 @@ from PySide6.QtGui import (
 from PySide6.QtWidgets import QWidget
 
 from app.builder import Built
-from app.look import DARK, LIGHT
-from app.piece_view import overlay
+from app.look import DARK, LIGHT, Look
+from app.piece_view import gestures, overlay
 from app.piece_view.offscreen import Offscreen
 from app.piece_view.stage import Stage
 from app.piece_view.turntable import Extent, Pose, camera_pose
@@ -44,13 +44,6 @@ SHADOW_EVERY_MS: Final = 120
 
 HINT_AFTER_MS: Final = 300
 """A build shorter than this is not worth a word."""
-
-DEG_PER_PX: Final = 0.4
-KEY_DEG: Final = 7.5
-KEY_ZOOM: Final = 1.15
-KEY_PAN_PX: Final = 30.0
-WHEEL_ZOOM: Final = 1.0012
-"""For each unit of the wheel; a notch is 120."""
 
 EMPTY: Final = "The piece stands here as soon as it is worked out."
 HINT: Final = "Working out the piece…"
@@ -170,7 +163,8 @@ class PieceView(QWidget):
         if before is None or before.variant.blank != built.variant.blank:
             self._viewpoint.keep_fitted()
         self._describe()
-        self._moved(shadow=True)
+        # A fine piece follows a coarse one at rest: rough edges for a moment would only flicker.
+        self._moved(shadow=True, rough=not built.is_fine)
 
     def set_turn(self, turn: float) -> None:
         """Stand at this stage of the turning."""
@@ -198,7 +192,7 @@ class PieceView(QWidget):
         self._numbers = shown
         if self._stage is not None:
             self._stage.set_told_apart(shown)
-        self._moved()
+        self._moved(rough=False)
 
     def set_level(self, z: float | None) -> None:
         """Show the level line at this height, or none."""
@@ -211,7 +205,10 @@ class PieceView(QWidget):
         self._theme = theme
         if self._stage is not None:
             self._stage.scene.set_theme(theme)
-        self._moved()
+        self._moved(rough=False)
+
+    def _look(self) -> Look:
+        return DARK if self._theme == "dark" else LIGHT
 
     def _describe(self) -> None:
         """Say in words what the picture shows, for those who cannot see it."""
@@ -220,7 +217,7 @@ class PieceView(QWidget):
             words.insert(0, f"Variant {self._caption}.")
         if self._impossible:
             words.append(f"Greyed, because: {self._impossible}")
-        words.append("Arrow keys go round, with Shift they move the picture; plus and minus zoom; Home fits.")
+        words.append(gestures.IN_WORDS)
         self.setAccessibleDescription(" ".join(words))
 
     # ---- for the viewpoint
@@ -237,20 +234,19 @@ class PieceView(QWidget):
         """Where the eye stands."""
         return self._viewpoint.pose
 
-    def _mm_per_px(self) -> float:
-        return 2.0 * self._viewpoint.pose.half_height / max(self.height(), 1)
-
     # ---- rendering
 
     def _camera_moved(self) -> None:
         self._moved()
 
-    def _moved(self, shadow: bool = False) -> None:
+    def _moved(self, shadow: bool = False, rough: bool = True) -> None:
+        """Ask for a new picture: a rough one at once and a smooth one at rest, or smooth at once if all rests."""
         if self._closed:
             return
         self._stale.picture = self._stale.smooth = True
         self._stale.shadow |= shadow
-        self._rest.start()
+        if rough:
+            self._rest.start()
         self.update()
 
     def _come_to_rest(self) -> None:
@@ -292,7 +288,7 @@ class PieceView(QWidget):
         self._stale.picture, self._stale.smooth = False, not still
 
     def paintEvent(self, _event: QPaintEvent) -> None:  # noqa: D102
-        look = DARK if self._theme == "dark" else LIGHT
+        look = self._look()
         rendered = self._stale.picture and not self._closed
         if rendered:
             self._render()
@@ -316,7 +312,7 @@ class PieceView(QWidget):
             self.picture_painted.emit()
 
     def _paint_over(self, painter: QPainter, box: QRectF) -> None:
-        look = DARK if self._theme == "dark" else LIGHT
+        look = self._look()
         if self._built is None:
             overlay.paint_words(painter, look, EMPTY, box.adjusted(20, 20, -20, -20))
         self._paint_level(painter)
@@ -341,12 +337,14 @@ class PieceView(QWidget):
     def _paint_level(self, painter: QPainter) -> None:
         if self._level is None or self._stage is None or self._offscreen is None or self._stage.is_empty:
             return
-        pieces = overlay.pieces_of(self._stage.outline_at(self._level), max(2.0 * self._mm_per_px(), 0.2))
+        pieces = overlay.pieces_of(
+            self._stage.outline_at(self._level), max(2.0 * gestures.mm_per_px(self._viewpoint, self.size()), 0.2)
+        )
         if not len(pieces):
             return
         seen = self._offscreen.can_see(pieces.mean(axis=1))
         flat = self._offscreen.project(pieces.reshape(-1, 3))[:, :2] / self._image.devicePixelRatioF()
-        look = DARK if self._theme == "dark" else LIGHT
+        look = self._look()
         overlay.paint_level(painter, look, flat.reshape(-1, 2, 2), seen, self.length_words(self._level))
 
     # ---- mouse
@@ -363,11 +361,7 @@ class PieceView(QWidget):
             self._point.start()
             return
         step, self._drag_from = here - self._drag_from, here
-        shifted = bool(event.modifiers() & Qt.KeyboardModifier.ShiftModifier)
-        if event.buttons() & Qt.MouseButton.LeftButton and not shifted:
-            self._viewpoint.orbit(-DEG_PER_PX * step.x(), DEG_PER_PX * step.y())
-        else:
-            self._viewpoint.pan(step.x() * self._mm_per_px(), -step.y() * self._mm_per_px())
+        gestures.drag(self._viewpoint, step, event.buttons(), event.modifiers(), self.size())
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: D102
         if event.buttons() == Qt.MouseButton.NoButton:
@@ -379,19 +373,15 @@ class PieceView(QWidget):
 
     def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: D102
         turned = event.angleDelta().y() or event.angleDelta().x()
-        self._zoom_at(WHEEL_ZOOM**-turned, event.position())
+        gestures.zoom_at(self._viewpoint, gestures.WHEEL_ZOOM**-turned, event.position(), self.size())
         event.accept()
 
     def event(self, event: QEvent) -> bool:  # noqa: D102
         if isinstance(event, QNativeGestureEvent) and event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
-            self._zoom_at(1.0 / max(1.0 + event.value(), 0.1), event.position())
+            factor = 1.0 / max(1.0 + event.value(), 0.1)
+            gestures.zoom_at(self._viewpoint, factor, event.position(), self.size())
             return True
         return super().event(event)
-
-    def _zoom_at(self, factor: float, place: QPointF) -> None:
-        scale = self._mm_per_px()
-        right, up = (place.x() - self.width() / 2.0) * scale, (self.height() / 2.0 - place.y()) * scale
-        self._viewpoint.zoom(factor, right, up)
 
     def leaveEvent(self, event: QEvent) -> None:  # noqa: D102
         self._pointer = None
@@ -417,25 +407,7 @@ class PieceView(QWidget):
     # ---- keys
 
     def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: D102
-        key, view = event.key(), self._viewpoint
-        ways = {Qt.Key.Key_Left: (1, 0), Qt.Key.Key_Right: (-1, 0), Qt.Key.Key_Up: (0, 1), Qt.Key.Key_Down: (0, -1)}
-        others = event.modifiers() & ~(Qt.KeyboardModifier.ShiftModifier | Qt.KeyboardModifier.KeypadModifier)
-        if others != Qt.KeyboardModifier.NoModifier:
-            super().keyPressEvent(event)
-        elif key in ways:
-            across, up = ways[Qt.Key(key)]
-            if event.modifiers() & Qt.KeyboardModifier.ShiftModifier:
-                step = KEY_PAN_PX * self._mm_per_px()
-                view.pan(-across * step, up * step)
-            else:
-                view.orbit(across * KEY_DEG, up * KEY_DEG)
-        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Equal):
-            view.zoom(1.0 / KEY_ZOOM)
-        elif key == Qt.Key.Key_Minus:
-            view.zoom(KEY_ZOOM)
-        elif key == Qt.Key.Key_Home:
-            view.fit()
-        else:
+        if not gestures.press(self._viewpoint, event.key(), event.modifiers(), self.size()):
             super().keyPressEvent(event)
 
     def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: D102

@@ -11,6 +11,7 @@ from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication
 
 from app.look import DARK, LIGHT
+from geometry.tolerances import LIVE_CHORD_MM
 from tests.app.piece_view.looking import LEFT, RIGHT, WAVE, built, changed, like, pixels, settle, variant, wood
 
 ROOT = Path(__file__).resolve().parents[3]
@@ -243,6 +244,16 @@ def test_a_hundred_pieces_between_two_repaints_are_rendered_once(area, qtbot):
     assert len(painted) <= 1
     settle(qtbot, area)
     assert view.built is pieces[-1]
+
+
+def test_the_fine_piece_that_follows_at_rest_does_not_flicker(area, qtbot):
+    view, design, rough = area.views["A"], variant(RIGHT, WAVE), []
+    area.show_built("A", built(design, chord_mm=LIVE_CHORD_MM))
+    settle(qtbot, area)
+    view.picture_painted.connect(lambda: rough.append(not view.is_at_rest))
+    area.show_built("A", built(design))
+    settle(qtbot, area)
+    assert rough == [False]
 
 
 def test_edges_are_rough_while_moving_and_smooth_at_rest(area, qtbot):
