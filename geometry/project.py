@@ -125,11 +125,19 @@ class Blank(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         return self.top_width not in (None, self.width) or self.top_depth not in (None, self.depth)
 
     @property
+    def width_at_top(self) -> float:
+        """Width at the top, that of the foot when it was left out."""
+        return self.width if self.top_width is None else self.top_width
+
+    @property
+    def depth_at_top(self) -> float:
+        """Depth at the top, that of the foot when it was left out."""
+        return self.depth if self.top_depth is None else self.top_depth
+
+    @property
     def volume_mm3(self) -> float:
         """Volume of the blank; a tapered one is a prismatoid with linear width and depth."""
-        w0, d0 = self.width, self.depth
-        w1 = w0 if self.top_width is None else self.top_width
-        d1 = d0 if self.top_depth is None else self.top_depth
+        w0, d0, w1, d1 = self.width, self.depth, self.width_at_top, self.depth_at_top
         # Simpson's rule is exact for the quadratic section area
         return self.length / 6.0 * (w0 * d0 + (w0 + w1) * (d0 + d1) + w1 * d1)
 
