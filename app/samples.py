@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import metadata
@@ -10,6 +11,7 @@ from typing import Final
 
 from geometry.files import SUFFIX
 
+_SIMPLE_FIRST: Final = ("plant_stand", "reading_bench", "lectern_column")
 _FOLDER: Final = "sample_projects"
 _DISTRIBUTION: Final = "cornerwise"
 
@@ -27,12 +29,12 @@ class Sample:
 
 
 def samples() -> tuple[Sample, ...]:
-    """Return the samples in the order of their names; none where they were not installed."""
+    """Return the samples, the simple ones first; none where they were not installed."""
     return _samples_in(Path(__file__).resolve().parent.parent / _FOLDER) or _installed()
 
 
 def _samples_in(folder: Path) -> tuple[Sample, ...]:
-    return tuple(Sample(path) for path in sorted(folder.glob(f"*{SUFFIX}")))
+    return _in_order(folder.glob(f"*{SUFFIX}"))
 
 
 @lru_cache(maxsize=1)
@@ -43,4 +45,14 @@ def _installed() -> tuple[Sample, ...]:
     except metadata.PackageNotFoundError:
         return ()
     places = [Path(str(file.locate())) for file in files if file.parent.name == _FOLDER and file.name.endswith(SUFFIX)]
-    return tuple(Sample(path.resolve()) for path in sorted(places, key=lambda path: path.name) if path.is_file())
+    return _in_order(path.resolve() for path in places if path.is_file())
+
+
+def _in_order(paths: Iterable[Path]) -> tuple[Sample, ...]:
+    """Return samples from the simple to the less simple, then by name."""
+
+    def order(path: Path) -> tuple[int, str]:
+        name = path.name.removesuffix(SUFFIX)
+        return (_SIMPLE_FIRST.index(name) if name in _SIMPLE_FIRST else len(_SIMPLE_FIRST), name)
+
+    return tuple(Sample(path) for path in sorted(paths, key=order))

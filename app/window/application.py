@@ -10,6 +10,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.look import DARK, LIGHT, Look, palette_of
+from app.paper_style import PaperStyle
 
 LookChoice = Literal["system", "light", "dark"]
 
@@ -25,7 +26,7 @@ def new_application(arguments: Sequence[str] = ("cornerwise",)) -> QApplication:
     application.setOrganizationName(NAME)
     application.setApplicationDisplayName(NAME)
     # one drawing of the plain widgets on every system, in our own colours
-    application.setStyle("Fusion")
+    application.setStyle(PaperStyle())
     application.setStyleSheet("QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }")  # words are enough
     wear(application, "system")
     return application
