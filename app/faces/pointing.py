@@ -25,7 +25,7 @@ def tip_at(sheet: Sheet, point: QPointF) -> str:
     hit = sheet.hand.hit(point)
     if hit.node is not None:
         return node_words(sheet.variant, hit.cut, hit.node, sheet.units)
-    return _tight_bend_at(sheet, point) or _thin_wall_at(sheet, point)
+    return "\n\n".join(words for words in (_tight_bend_at(sheet, point), _thin_wall_at(sheet, point)) if words)
 
 
 def _tight_bend_at(sheet: Sheet, point: QPointF) -> str:

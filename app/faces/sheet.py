@@ -20,6 +20,7 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QPixmap,
+    QResizeEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
@@ -296,6 +297,11 @@ class Sheet(QWidget):
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         paint_scene(painter, self, look)
         painter.end()
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Tell that the faces lie elsewhere now."""
+        super().resizeEvent(event)
+        self.arranged.emit()
 
     def event(self, event: QEvent) -> bool:
         """Answer pointing with words."""
