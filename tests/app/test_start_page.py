@@ -23,8 +23,9 @@ def page(qtbot, tmp_path):
 
 
 def test_the_samples_are_found_with_readable_names():
-    assert [s.title for s in samples()] == sorted(s.title for s in samples())
-    assert len(samples()) >= 3
+    titles = [s.title for s in samples()]
+    assert titles[:3] == ["Plant stand", "Reading bench", "Lectern column"]  # the simple ones first
+    assert titles[3:] == sorted(titles[3:])
     for sample in samples():
         assert sample.path.name.endswith(SUFFIX)
         assert sample.path.is_file()
@@ -106,7 +107,7 @@ def test_a_changed_sample_is_drawn_anew(qtbot, tmp_path):
     sample.path.write_bytes(original.read_bytes())
     pictures = SamplePictures(tmp_path / "cache")
     before = pictures._kept_at(sample)
-    sample.path.write_bytes(original.read_bytes().replace(b'"cherry"', b'"teak"'))
+    sample.path.write_bytes(original.read_bytes().replace(b'"walnut"', b'"teak"'))
     assert pictures._kept_at(sample) != before
 
 
