@@ -70,7 +70,8 @@ def _apart(places: FloatArray) -> FloatArray:
                 distance = float(np.hypot(*gap))
                 if distance >= _APART:
                     continue
-                way = gap / distance if distance > 1.0 else np.array([0.0, 1.0])
+                # Almost on one spot: the nearer one goes down, beside the wood it belongs to.
+                way = gap / distance if distance > 8.0 else np.array([0.0, 1.0])
                 push = (_APART - distance + 0.1) / 2.0 * way
                 out[i] -= push
                 out[j] += push
@@ -78,6 +79,7 @@ def _apart(places: FloatArray) -> FloatArray:
         if not moved:
             break
     out[:, 1] -= max(0.0, float((out[:, 1] - places[:, 1]).max()))  # never further down onto the piece
+    out[:, 1] += max(0.0, _DISC + 3.0 - float(out[:, 1].min()))  # nor out of the picture
     return out
 
 

@@ -7,8 +7,17 @@ from collections.abc import Callable
 from typing import Final, Literal
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction, QGuiApplication, QImage, QKeySequence
-from PySide6.QtWidgets import QHBoxLayout, QMenu, QPushButton, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QGuiApplication, QImage, QKeySequence, QResizeEvent
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QMenu,
+    QPushButton,
+    QSizePolicy,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.builder import Built
 from app.piece_view.piece_view import PieceView
@@ -34,6 +43,9 @@ _VIEWS: Final[tuple[tuple[ViewName, str, str], ...]] = (
     ("top", "Top", "Ctrl+5"),
     ("three-quarter", "Three-quarter", "Ctrl+6"),
 )
+
+
+_EDGE, _GAP = 10, 8  # px about and between the buttons
 
 
 class PieceArea(QWidget):
@@ -137,21 +149,45 @@ class PieceArea(QWidget):
         menu.addSeparator()
         menu.addActions([self.fit_action, self.parallel_action])
         menu.addSeparator()
-        menu.addAction(self.copy_action)
+        menu.addActions([self.numbers_action, self.copy_action])
         self.view_button.setMenu(menu)
-        row = QHBoxLayout()
-        row.setContentsMargins(10, 6, 10, 6)
-        row.setSpacing(8)
-        row.addWidget(self.play_button)
-        row.addWidget(self.slider, 1)
-        row.addWidget(self.numbers_button)
-        row.addWidget(self.view_button)
+        self._row = QGridLayout()
+        self._row.setContentsMargins(_EDGE, 6, _EDGE, 6)
+        self._row.setHorizontalSpacing(_GAP)
+        self._row.setVerticalSpacing(4)
+        self._row.setColumnStretch(1, 1)
+        self._narrow: bool | None = None
+        # Where all do not fit in one row, the slider gets a row of its own.
+        buttons = (self.play_button, self.numbers_button, self.view_button)
+        beside = sum(button.sizeHint().width() for button in buttons) + 2 * _EDGE
+        slider = self.slider.minimumSizeHint().width()
+        self._one_row_from = beside + slider + 3 * _GAP
+        self.setMinimumWidth(max(beside + 2 * _GAP, slider + 2 * _EDGE))
+        self._arrange_row()
         whole = QVBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.setSpacing(0)
         whole.addLayout(self.pictures, 1)
-        whole.addLayout(row)
+        whole.addLayout(self._row)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
+
+    def _arrange_row(self) -> None:
+        narrow = self.width() < self._one_row_from
+        if narrow == self._narrow:
+            return
+        self._narrow = narrow
+        widgets: tuple[QWidget, ...] = (self.play_button, self.slider, self.numbers_button, self.view_button)
+        for widget in widgets:
+            self._row.removeWidget(widget)
+        for column, widget in enumerate(widgets):
+            if widget is self.slider:
+                self._row.addWidget(widget, 0, 0 if narrow else 1, 1, 4 if narrow else 1)
+            else:
+                self._row.addWidget(widget, 1 if narrow else 0, column)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: D102
+        self._arrange_row()
+        super().resizeEvent(event)
 
     def _button(self, action: QAction) -> QToolButton:
         button = QToolButton(self)

@@ -57,13 +57,17 @@ def test_words_are_under_their_stops_and_a_click_on_one_goes_there(area, qtbot):
         assert name in slider.accessibleDescription()
 
 
-@pytest.mark.parametrize("width", [480, 800, 1200])
+@pytest.mark.parametrize("width", [260, 360, 480, 800, 1200])
 def test_no_word_is_cut_off(area, qtbot, width):
     area.resize(width, 600)
     QApplication.processEvents()
     assert area.width() == width
     slider = area.slider
     assert slider.width() >= slider.minimumSizeHint().width()
+    row = [area.play_button, slider, area.numbers_button, area.view_button]
+    assert all(area.rect().contains(each.geometry()) for each in row)
+    assert all(each.width() >= each.minimumSizeHint().width() for each in row)
+    assert not any(a.geometry().intersects(b.geometry()) for i, a in enumerate(row) for b in row[i + 1 :])
     metrics = slider.fontMetrics()
     spans = [
         (x - metrics.horizontalAdvance(name) / 2.2, x + metrics.horizontalAdvance(name) / 2.2)
