@@ -113,6 +113,7 @@ class WoodFinish:
         look.SetDiffuse(0.80)
         look.SetSpecular(0.10)
         look.SetSpecularPower(24.0)
+        look.BackfaceCullingOn()  # bodies are closed: half the pixels need no wood
         dressed.surface_mapper.ScalarVisibilityOff()
         bind_wood(actor, self._shared.texture, _SURFACE)
         _tell_colours(actor, own, quarter)

@@ -60,7 +60,7 @@ def step(a: Floats | np.float32, b: Floats | np.float32, x: Floats | np.float32)
 
 def blend(a: Floats | np.float32, b: Floats | np.float32, t: Floats | np.float32) -> Floats:
     """a where t is 0, b where it is 1."""
-    return a + (b - a) * t
+    return cast(Floats, a + (b - a) * t)
 
 
 def _eased(f: Floats) -> Floats:

@@ -79,13 +79,13 @@ vec4 woodBoard(int at, vec3 P, vec3 dX, vec3 dY, float coarse) {
   float porous = 1.0 - woodStep(form.z * 0.55 - 0.5 * w, form.z * 1.45 + 0.5 * w, f);
   porous = max(porous, woodStep(1.0 - 0.5 * e, 1.0, f));
   porous = mix(porous, form.z, fade);
-  vec3 c = mix(early4.rgb, late4.rgb, clamp(late * late4.w * (1.0 + 0.2 * eg), 0.0, 1.0));
+  vec3 c = mix(early4.rgb, late4.rgb, clamp(late * late4.w * (1.0 + 0.2 * eg + 0.35 * fine.y), 0.0, 1.0));
 
   // streaks of another colour follow the rings, fibres are lighter and darker
   float arc = 80.0 * atan(q.y, q.x);
   vec2 zone = woodNoise3(vec3(r * 0.115, arc * 0.022, z * 0.0024), s + 41u);
   v = grain.x * v * (1.0 - 0.5 * eg);
-  c *= mix(vec3(1.0), streak4.rgb, streak4.w * woodStep(-0.15, 0.75, zone.x + 0.35 * mid.y)) * (1.0 + v);
+  c *= mix(vec3(1.0), streak4.rgb, streak4.w * woodStep(-0.15, 0.75, zone.x + 0.35 * mid.y + 0.3 * fine.x)) * (1.0 + v);
 
   // interlocked grain: fibres dive into a quarter-sawn face one way, then the other
   if (rib.x > 0.0) {
@@ -97,8 +97,8 @@ vec4 woodBoard(int at, vec3 P, vec3 dX, vec3 dY, float coarse) {
   vec4 ray4 = woodTexel(sp + 4), ray = woodTexel(sp + 7);
   float ft = coarse * max(abs(dot(th, ux.xy)), abs(dot(th, uy.xy))), fz = coarse * max(abs(ux.z), abs(uy.z));
   if (ray4.w > 0.0 && ft < 1.1 * ray.y && fz < 0.8 * ray.z) {
-    vec2 sway = woodNoise3(vec3(r * 0.16, arc * 0.06, z * 1.3 / ray.z), s + 61u);
-    float a = arc / ray.y + 0.75 * sway.x + 0.8 * mid.y, ia = floor(a);
+    vec2 sway = woodNoise3(vec3(r * 0.27, arc * 0.06, z * 1.2 / ray.z), s + 61u);
+    float a = arc / ray.y + 0.55 * sway.x + 0.8 * mid.y, ia = floor(a);
     uint ha = woodHash(uint(int(ia)) * 0x9e3779b9u + s + 62u);
     float zz = z / ray.z + 7.0 * woodUnit(ha), iz = floor(zz);
     uint hb = woodHash(ha + uint(int(iz)) * 0x85ebca6bu), hc = woodHash(hb);
@@ -106,7 +106,7 @@ vec4 woodBoard(int at, vec3 P, vec3 dX, vec3 dY, float coarse) {
     float thin = 0.14 + 0.06 * jit.x, soft = ft / ray.y;
     float da = (a - ia - 0.5 - 0.25 * jit.y) / (thin + 0.6 * soft), dz = (zz - iz - 0.5) / (0.33 + 0.12 * jit.x);
     float on = (woodUnit(hb) < ray.w ? 1.0 : 0.0) * woodStep(-0.5, 0.0, woodNoise1(r / rib.w, hb).x);
-    on *= (1.0 - woodStep(0.35, 1.0, da * da + dz * dz)) * thin / (thin + 0.6 * soft);
+    on *= (1.0 - woodStep(0.35, 1.0, da * da + dz * dz + 0.6 * sway.y)) * thin / (thin + 0.6 * soft);
     on *= 1.0 - woodStep(0.5, 1.1, soft);
     on *= 1.0 - woodStep(0.3, 0.8, fz / ray.z);
     vec3 seen = mix(c * (1.0 - woodTexel(sp + 10).w), ray4.rgb * (1.0 + 0.5 * v), clamp(1.6 * nt + eg, 0.0, 1.0));

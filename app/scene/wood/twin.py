@@ -36,6 +36,14 @@ def evaluate(table: WoodTable, points: NDArray, dx: NDArray, dy: NDArray) -> Flo
     return out
 
 
+def evaluate_afar(table: WoodTable, points: NDArray, dx: NDArray, dy: NDArray) -> Floats:
+    """Return what ``evaluate`` does, every board in its colour from afar: crisp borders, no grain."""
+    p = np.ascontiguousarray(points, F)
+    x, y = (np.ascontiguousarray(np.broadcast_to(d, p.shape), F) for d in (dx, dy))
+    cells = find_cells(table, p, x, y)
+    return _with_borders(table, cells, mean_colours(table, cells.board), x, y, False)
+
+
 def mean_colours(table: WoodTable, boards: NDArray[np.int64]) -> Floats:
     """Return the colour (n, 3) from afar of boards by number."""
     info = table.texels[table.boards_at + BOARD_TEXELS * boards + 3]
@@ -175,12 +183,12 @@ def _board(table: WoodTable, kind: int, first: NDArray[np.int64], p: Floats, dx:
         v[m] += F(0.5) * a * (F(1.0) - step(F(0.3), F(0.85), fx[m] * F(4.6)))
 
     late, porous = _rings(sp, at, r)
-    amount = np.clip(late * sp[1, 3] * (F(1.0) + F(0.2) * at.end), F(0.0), F(1.0))
+    amount = np.clip(late * sp[1, 3] * (F(1.0) + F(0.2) * at.end + F(0.35) * fine[1]), F(0.0), F(1.0))
     c = blend(sp[0, :3], sp[1, :3], amount[:, None])
 
     zone = noise3(r * F(0.115), at.arc * F(0.022), z * F(0.0024), s + U(41))
     v = sp[8, 0] * v * (F(1.0) - F(0.5) * at.end)
-    streak = sp[3, 3] * step(F(-0.15), F(0.75), zone[0] + F(0.35) * mid[1])
+    streak = sp[3, 3] * step(F(-0.15), F(0.75), zone[0] + F(0.35) * mid[1] + F(0.3) * fine[0])
     c *= blend(F(1.0), sp[3, :3], streak[:, None]) * (F(1.0) + v)[:, None]
     if sp[9, 0] > 0.0:
         stripe = noise1(r / sp[9, 1] + F(0.9) * zone[1], s + U(51))[0] * (F(0.75) + F(0.5) * wide[1])
@@ -221,8 +229,8 @@ def _add_rays(sp: Floats, at: _Point, r: Floats, v: Floats, sway_wide: Floats, c
     if not m.size:
         return
     r, z, arc, s, end = r[m], at.z[m], at.arc[m], at.seed[m], at.end[m]
-    sway = noise3(r * F(0.16), arc * F(0.06), z * F(1.3) / height, s + U(61))[0]
-    a = arc / spacing + F(0.75) * sway + F(0.8) * sway_wide[m]
+    sway, edge = noise3(r * F(0.27), arc * F(0.06), z * F(1.2) / height, s + U(61))
+    a = arc / spacing + F(0.55) * sway + F(0.8) * sway_wide[m]
     ia = np.floor(a)
     ha = mixed(words(ia) * U(0x9E3779B9) + s + U(62))
     zz = z / height + F(7.0) * unit(ha)
@@ -234,7 +242,7 @@ def _add_rays(sp: Floats, at: _Point, r: Floats, v: Floats, sway_wide: Floats, c
     da = (a - ia - F(0.5) - F(0.25) * jy) / (thin + F(0.6) * soft)
     dz = (zz - iz - F(0.5)) / (F(0.33) + F(0.12) * jx)
     on = (unit(hb) < share) * step(F(-0.5), F(0.0), noise1(r / sp[9, 3], hb)[0])
-    on *= (F(1.0) - step(F(0.35), F(1.0), da * da + dz * dz)) * thin / (thin + F(0.6) * soft)
+    on *= (F(1.0) - step(F(0.35), F(1.0), da * da + dz * dz + F(0.6) * edge)) * thin / (thin + F(0.6) * soft)
     on *= F(1.0) - step(F(0.5), F(1.1), soft)
     on *= F(1.0) - step(F(0.3), F(0.8), at.fz[m] / height)
     flat = np.clip(F(1.6) * at.quarter_sawn[m] + end, F(0.0), F(1.0))[:, None]
