@@ -22,12 +22,30 @@ from geometry.webs import can_meet_itself
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Parted:
+    """The whole plane parted by a slot.
+
+    Attributes
+    ----------
+    samples : the points of the line the regions were made from
+    half_slot : half the width that is gone: half the kerf and the sanding allowance
+    left, right : all of the plane beside the slot, out to ``far`` and further
+    """
+
+    samples: Samples
+    half_slot: float
+    left: BaseGeometry
+    right: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class SawnFace:
     """A face parted by its line.
 
     Attributes
     ----------
-    half : half the face's width in millimetres (the face runs from ``-half`` to ``half``)
+    half : half the face's width at the foot in millimetres (there the face runs from ``-half`` to ``half``)
+    half_at_top : the same at the top; the edges run straight between the two
     length : its height in millimetres
     samples : the points of the line the regions were made from
     half_slot : half the width that is gone: half the kerf and the sanding allowance
@@ -36,6 +54,7 @@ class SawnFace:
     """
 
     half: float
+    half_at_top: float
     length: float
     samples: Samples
     half_slot: float
@@ -45,23 +64,58 @@ class SawnFace:
     right_cutter: BaseGeometry
 
 
-def saw_face(line: Line, width: float, length: float, gone: float, chord_mm: float) -> SawnFace:
+def saw_face(
+    line: Line, width: float, length: float, gone: float, chord_mm: float, width_at_top: float | None = None
+) -> SawnFace:
     """Part a face along a line.
 
     Parameters
     ----------
     line : the line, in the face's (u, z)
-    width, length : sizes of the face in millimetres
+    width, length : sizes of the face in millimetres, the width at the foot
     gone : width of the slot with the sanding allowance on both sides; 0 is the ideal cut and exact
     chord_mm : how far the regions' edges may stray from the exact parallel curves
+    width_at_top : the face's width at the top, that at the foot when left out
     """
-    half, h = width / 2.0, gone / 2.0 if gone > PLACE_MM else 0.0
-    samples = sample(line, chord_mm, h)
-    face = shapely.box(-half, 0.0, half, length)
+    half = width / 2.0
+    top = half if width_at_top is None else width_at_top / 2.0
     over = CUTTER_OVERSHOOT_MM
-    room = shapely.box(-half - over, -over, half + over, length + over)
-    # far enough that the extension has left the room whatever its direction
-    far = 4.0 * (width + length + over + float(np.abs(samples.points).max()))
+    if top == half:
+        face = shapely.box(-half, 0.0, half, length)
+    else:
+        face = shapely.Polygon([(-half, 0.0), (half, 0.0), (top, length), (-top, length)])
+    widest = max(half, top)
+    room = shapely.box(-widest - over, -over, widest + over, length + over)
+    parted = part_plane(line, gone, chord_mm, width + length + over)
+    return SawnFace(
+        half,
+        top,
+        length,
+        parted.samples,
+        parted.half_slot,
+        *(
+            areas_of(soundly(shapely.intersection, side, room_))
+            for room_, side in (
+                (face, parted.left), (face, parted.right), (room, parted.left), (room, parted.right),
+            )
+        ),
+    )  # fmt: skip
+
+
+def part_plane(line: Line, gone: float, chord_mm: float, reach: float) -> Parted:
+    """Part the plane along a line that is extended straight on past both ends.
+
+    Parameters
+    ----------
+    line : the line, in any plane's own axes
+    gone : width of the slot with the sanding allowance on both sides
+    chord_mm : how far the regions' edges may stray from the exact parallel curves
+    reach : a size that the regions are to go beyond, in millimetres
+    """
+    h = gone / 2.0 if gone > PLACE_MM else 0.0
+    samples = sample(line, chord_mm, h)
+    # far enough that the extension has left all that matters whatever its direction
+    far = 4.0 * (reach + float(np.abs(samples.points).max()))
     left = _side(line, samples, 0.0, far, left=True)
     whole = shapely.box(-far, -far, far, far)
     if left.is_valid and (h == 0.0 or _edges_are_simple(line, h)):
@@ -69,23 +123,14 @@ def saw_face(line: Line, width: float, length: float, gone: float, chord_mm: flo
         right = _side(line, samples, h, far, left=False)
     elif h == 0.0:
         # a line that crosses itself: whatever counts as left, the rest is right
-        left = _areas(shapely.make_valid(left))
+        left = areas_of(shapely.make_valid(left))
         right = soundly(shapely.difference, whole, left)
     else:
         slot = _slot(line, samples, h, chord_mm, far)
-        left = left if left.is_valid else _areas(shapely.make_valid(left))
+        left = left if left.is_valid else areas_of(shapely.make_valid(left))
         right = soundly(shapely.difference, whole, soundly(shapely.union, left, slot))
         left = soundly(shapely.difference, left, slot)
-    return SawnFace(
-        half,
-        length,
-        samples,
-        h,
-        *(
-            _areas(soundly(shapely.intersection, side, room_))
-            for room_, side in ((face, left), (face, right), (room, left), (room, right))
-        ),
-    )
+    return Parted(samples, h, left, right)
 
 
 def _edges_are_simple(line: Line, h: float) -> bool:
@@ -165,7 +210,7 @@ def soundly(overlay: Callable[..., BaseGeometry], a: BaseGeometry, b: BaseGeomet
         return overlay(shapely.make_valid(a), shapely.make_valid(b), grid_size=PLACE_MM)
 
 
-def _areas(shape: BaseGeometry) -> BaseGeometry:
+def areas_of(shape: BaseGeometry) -> BaseGeometry:
     """Return only the areas of what an overlay gave, without stray points and edges and without specks of rounding."""
     if shape.geom_type == "Polygon":
         return shape if shape.area > SPECK_MM2 else shapely.Polygon()
@@ -178,10 +223,18 @@ def _areas(shape: BaseGeometry) -> BaseGeometry:
 
 
 def profile(face: SawnFace) -> BaseGeometry:
-    """Return the profile P of the piece seen square to the face: (left + half) ∪ (right - half)."""
-    left = shapely.transform(face.left, lambda p: p + np.array([face.half, 0.0]))
-    right = shapely.transform(face.right, lambda p: p - np.array([face.half, 0.0]))
-    return _areas(soundly(shapely.union, left, right))
+    """Return the profile P of the piece seen square to the face: (left + half) ∪ (right - half).
+
+    On a tapered face half is that at each height, so that the slanting edges come to stand on u = 0.
+    """
+    lean = (face.half_at_top - face.half) / face.length
+
+    def out(points: FloatArray) -> FloatArray:
+        return np.stack([face.half + lean * points[:, 1], np.zeros(len(points))], axis=1)
+
+    left = shapely.transform(face.left, lambda p: p + out(p))
+    right = shapely.transform(face.right, lambda p: p - out(p))
+    return areas_of(soundly(shapely.union, left, right))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
