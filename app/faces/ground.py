@@ -142,10 +142,12 @@ def _paint_names(painter: QPainter, arrangement: Arrangement, font: QFont, look:
     if arrangement.is_lying:
         left = edge.x() + 8.0
         tall = 2.0 * metrics.height()
+        room = metrics.height() / 2.0 + 2.0  # kept clear on either side of the edge
         for cut in CUT_NAMES:
-            middle = arrangement.box(cut).center().y()
+            top = arrangement.box(cut).center().y() - tall / 2.0
+            top = min(top, edge.y() - room - tall) if cut == "front" else max(top, edge.y() + room)
             painter.drawText(
-                QRectF(left, middle - tall / 2.0, 200.0, tall),
+                QRectF(left, top, 200.0, tall),
                 Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
                 FACE[cut].replace(" ", "\n"),
             )

@@ -22,9 +22,13 @@ from app.severity import severity_colour, severity_shape
 from geometry.editing import nodes_of
 from geometry.findings import Finding
 from geometry.project import CUT_NAMES, CutName, DisplayUnits, Variant
-from geometry.solids import FloatArray, IntArray
+from geometry.solids import BoolArray, FloatArray, IntArray
 
 _MARK_PX = 17.0
+
+_NEARLY_STRAIGHT_MM = 2000.0
+"""A bend so wide is none to the eye, and ten times wider than the widest blade asks for."""
+
 _REACHES = np.array([20.0, 28.0, 38.0, 50.0, 66.0])
 _DIRECTIONS = 16
 # first straight on, then ever further to either side
@@ -78,18 +82,21 @@ def place_marks(
         if place is None or not _is_seen(finding.at[1] if finding.at else 0.0, arrangement):
             continue
         away = _inward(finding.cut, place, arrangement)
-        box = in_the_way.free_box(place, QSizeF(_MARK_PX, _MARK_PX), away, room)
+        own = arrangement.both if finding.cut is None else arrangement.box(finding.cut)
+        box = in_the_way.free_box(place, QSizeF(_MARK_PX, _MARK_PX), away, room, own)
         out.append(Mark(box, place, finding_words(finding), finding, "", finding.cut))
     metrics = QFontMetricsF(small_font(font))
     for cut in CUT_NAMES:
         bend = drawn[cut].bend
-        if bend is None or not _is_seen(bend.at[1], arrangement):
+        if bend is None or bend.radius_mm > _NEARLY_STRAIGHT_MM or not _is_seen(bend.at[1], arrangement):
             continue
         face = arrangement.face(cut)
         place = face.to_px(*bend.at)
         label = radius_label(bend.radius_mm, units)
         room_for = QSizeF(metrics.horizontalAdvance(label) + 8.0, metrics.height() + 2.0)
-        box = in_the_way.free_box(place, room_for, _on_sheet(drawn[cut].toward_centre, face), room)
+        box = in_the_way.free_box(
+            place, room_for, _on_sheet(drawn[cut].toward_centre, face), room, arrangement.box(cut)
+        )
         out.append(Mark(box, place, radius_words(drawn[cut], cut, units), None, label, cut))
     return tuple(out)
 
@@ -140,8 +147,8 @@ class _InTheWay:
             ]
         )
 
-    def free_box(self, place: QPointF, wanted: QSizeF, way: QPointF, room: QRectF) -> QRectF:
-        """Return the best box about a place, and remember it as taken."""
+    def free_box(self, place: QPointF, wanted: QSizeF, way: QPointF, room: QRectF, own: QRectF) -> QRectF:
+        """Return the best box about a place, within the room and best on its own face, and remember it as taken."""
         angle = math.atan2(way.y(), way.x()) + _TURNS
         on = np.stack([np.cos(angle), np.sin(angle)], axis=1)
         far = _REACHES[:, None] + np.abs(on[None, :, 0]) * (wanted.width() - _MARK_PX) / 2.0
@@ -149,11 +156,9 @@ class _InTheWay:
         half = np.array([wanted.width(), wanted.height()]) / 2.0
         low, high = middles - half, middles + half
         cost = (0.15 * np.arange(_DIRECTIONS)[None] + 0.04 * _REACHES[:, None]).ravel()
-        sheet_low, sheet_high = np.array([room.left(), room.top()]), np.array([room.right(), room.bottom()])
-        cost += 1000.0 * ((low < sheet_low).any(axis=1) | (high > sheet_high).any(axis=1))
-        faces = self._faces  # beside them are rulers and names
-        outside = (low[:, 0] < faces.left()) | (low[:, 1] < faces.top()) | (high[:, 1] > faces.bottom())
-        cost += 25.0 * (outside | (high[:, 0] > faces.right()))
+        cost += 1000.0 * _reaches_out(low, high, room)
+        # beside both faces are rulers and names, and the other face has marks of its own
+        cost += 25.0 * _reaches_out(low, high, self._faces) + 8.0 * _reaches_out(low, high, own)
         for box in self._boxes:
             apart_x = (low[:, 0] - 3.0 > box.right()) | (high[:, 0] + 3.0 < box.left())
             apart_y = (low[:, 1] - 3.0 > box.bottom()) | (high[:, 1] + 3.0 < box.top())
@@ -163,6 +168,12 @@ class _InTheWay:
         best = QRectF(QPointF(*low[int(cost.argmin())]), wanted)
         self._boxes.append(best)
         return best
+
+
+def _reaches_out(low: FloatArray, high: FloatArray, box: QRectF) -> BoolArray:
+    """Return for each box (k, 2) from low to high whether it reaches out of another."""
+    out = (low[:, 0] < box.left()) | (low[:, 1] < box.top()) | (high[:, 0] > box.right()) | (high[:, 1] > box.bottom())
+    return cast(BoolArray, out)
 
 
 def _mapped(points: FloatArray, face: FaceMap) -> FloatArray:

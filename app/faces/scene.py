@@ -52,7 +52,8 @@ def paint_scene(painter: QPainter, sheet: Sheet, look: Look) -> None:
         paint_thin_walls(painter, drawn[cut], face, inks, look)
         paint_slot(painter, drawn[cut], face, inks)
         painter.restore()
-        paint_osculating_arc(painter, drawn[cut], face, look)
+        if any(m.finding is None and m.cut == cut for m in sheet.marks):
+            paint_osculating_arc(painter, drawn[cut], face, look)
         paint_line(painter, drawn[cut], face, shape, inks, look, sheet.is_impossible)
         paint_tight_bends(painter, drawn[cut], face, inks, look)
         if not sheet.variant.cut(cut).nodes and sheet.hand.gesture is None:

@@ -364,5 +364,6 @@ class FacesView(QWidget):
         metrics = QFontMetrics(self._words.font())
         box = metrics.boundingRect(0, 0, max(self.width() - 18, 80), 1000, Qt.TextFlag.TextWordWrap, _LONGEST_SWING)
         self._words.setFixedHeight(box.height() + 8)
-        self._end.setFixedHeight(132 if self.height() >= 560 else 110)
+        figure = 100 if self.height() >= 560 else 80
+        self._end.setFixedHeight(figure + 2 * metrics.height() + 4)
         self._name_stretch()

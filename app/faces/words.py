@@ -70,7 +70,7 @@ def radius_label(radius_mm: float, units: DisplayUnits) -> str:
     """Return a radius for the sheet: large ones without tenths, which no hand feels."""
     if units == "mm":
         return f"R {format_length(radius_mm, units, decimals=0 if radius_mm >= 100.0 else 1)}"
-    return f"R {format_length(radius_mm, units, denominator=2 if radius_mm >= 250.0 else 16)}"
+    return f"R {format_length(radius_mm, units, denominator=1 if radius_mm >= 250.0 else 16)}"
 
 
 def radius_words(drawn: DrawnLine, cut: CutName, units: DisplayUnits) -> str:
