@@ -131,6 +131,19 @@ def extent(line: Line) -> Extent:
     return Extent(place(int(u.argmin())), place(int(u.argmax())), place(int(z.argmin())), place(int(z.argmax())))
 
 
+def highs_and_lows(line: Line) -> FloatArray:
+    """Return the places (k, 2) at which the line turns from climbing to falling or back, with both ends, in order."""
+    count = len(line.pieces)
+    rows, t = _roots_inside(_derivative(_power_form(line)[:, :, 1]))
+    rows, t = np.concatenate([np.arange(count), rows, [count - 1]]), np.concatenate([np.zeros(count), t, [1.0]])
+    order = np.lexsort((t, rows))
+    places = line.at(rows[order], t[order])
+    # between these places the height only climbs or only falls; keep those where that changes
+    places = places[np.append(True, np.diff(places[:, 1]) != 0.0)]
+    climbs = np.diff(places[:, 1]) > 0.0
+    return cast(FloatArray, places[np.concatenate([[True], climbs[1:] != climbs[:-1], [True]])[: len(places)]])
+
+
 @lru_cache(maxsize=8)
 def _gauss(count: int) -> tuple[FloatArray, FloatArray]:
     x, w = np.polynomial.legendre.leggauss(count)

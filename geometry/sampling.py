@@ -120,6 +120,9 @@ def chord_errors(line: Line, piece: IntArray, lo: FloatArray, hi: FloatArray, of
             t = np.where(np.isfinite(t), np.clip(t, 0.0, 1.0), 0.5)
             worst = np.maximum(worst, np.abs(3.0 * (1.0 - t) * t * ((1.0 - t) * p + t * q)))
     worst = np.where(length > 0.0, worst, np.hypot(va[:, 0], va[:, 1]))
+    # where the line sets out or arrives against the chord it runs past the chord's end: at most a quarter of its speed
+    backwards = np.maximum(-np.einsum("ki,ki->k", va, along), -np.einsum("ki,ki->k", vb, along)) / safe
+    worst = np.maximum(worst, backwards / 4.0)
     if offset_mm > 0.0:
         probes = np.arange(1, 8) / 8.0
         count = len(lo)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
-from geometry.curvature import Extent, corner_turns, extent
+import numpy as np
+
+from geometry.curvature import Extent, corner_turns, extent, highs_and_lows
 from geometry.findings.finding import FACE, LINE, Finding, Words, capital
 from geometry.lines import Line
 from geometry.project import CutName, Limits
@@ -99,6 +101,7 @@ def _edges(name: CutName, line: Line, face: SawnFace, kerf: float, limits: Limit
             remedy = f"Move it in by {words.length(limits.wall - wall)}, or use a wider blank."
             out.append(Finding("wall-too-thin", "caution", message, remedy, name, where))
     out += _past_ends(name, reach, face, words)
+    out += _end_walls(name, line, face, kerf, limits, words)
     return out
 
 
@@ -118,6 +121,31 @@ def _past_ends(name: CutName, reach: Extent, face: SawnFace, words: Words) -> li
                     f"Bring it back by {words.length(over)}, or use a longer blank.", name, place,
                 )
             )  # fmt: skip
+    return out
+
+
+def _end_walls(name: CutName, line: Line, face: SawnFace, kerf: float, limits: Limits, words: Words) -> list[Finding]:
+    """Return findings for a hook that comes near the foot or the top end: what is left there is a wall as well."""
+    bends = highs_and_lows(line)[1:-1]
+    out: list[Finding] = []
+    for end, distances in (("foot", bends[:, 1]), ("top", face.length - bends[:, 1])):
+        distances = np.where(distances < -PLACE_MM, np.inf, distances)  # past the end, which is told elsewhere
+        if not len(distances) or distances.min() - kerf / 2.0 >= limits.wall - PLACE_MM:
+            continue
+        wall = float(distances.min()) - kerf / 2.0
+        u, z = bends[int(distances.argmin())]
+        if wall > 0.0:
+            message = (
+                f"{capital(LINE[name])} turns back within {words.length(wall)} of the {end} end, {words.length(u)} "
+                "across: that wall may break."
+            )
+        else:
+            message = (
+                f"The slot of {LINE[name]} breaks through the {end} end, {words.length(u)} across: no wall is left "
+                "there."
+            )
+        remedy = f"Move that bend in by {words.length(limits.wall - wall)}, or use a longer blank."
+        out.append(Finding("wall-too-thin", "caution", message, remedy, name, (float(u), float(z))))
     return out
 
 
