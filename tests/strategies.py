@@ -128,10 +128,8 @@ def freehand(draw, half: float, length: float):
 
 def straights(half: float, length: float):
     """The straight centre line, or a straight slant from end to end."""
-    slants = st.tuples(st.floats(-0.5, 0.5), st.floats(-0.5, 0.5)).map(
-        lambda ends: (_node(ends[0] * half, 0.0, "corner"), _node(ends[1] * half, length, "corner"))
-    )
-    return st.just(()) | slants
+    ends = st.tuples(*[lengths(-0.5 * half, 0.5 * half)] * 2)
+    return st.just(()) | ends.map(lambda u: (_node(u[0], 0.0, "corner"), _node(u[1], length, "corner")))
 
 
 def single_valued(half: float, length: float):
