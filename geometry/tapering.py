@@ -11,6 +11,7 @@ from typing import cast
 import numpy as np
 
 from geometry.lines import Line
+from geometry.prisms import Frame
 from geometry.project import Blank, CutName, TaperSupport
 from geometry.sawing import QUARTER_SIGNS
 from geometry.solids import FloatArray, IntArray, Solid
@@ -60,14 +61,11 @@ class SawingPlane:
 
     Attributes
     ----------
-    across, up : (3,) unit vectors of the plane's own axes (s, t) in the blank's coordinates
-    blade : (3,) unit vector along the blade, from the drawn face to the far one
+    frame : the plane's own axes (s, t) and the blade in the blank's coordinates
     start, stretch : t = start + stretch · z for a place drawn at height z of the face; s = u
     """
 
-    across: FloatArray
-    up: FloatArray
-    blade: FloatArray
+    frame: Frame
     start: float
     stretch: float
 
@@ -99,9 +97,7 @@ def sawing_plane(blank: Blank, cut: CutName, support: TaperSupport) -> SawingPla
         across, up, blade = (0.0, 1.0, 0.0), (slope, 0.0, 1.0), (-1.0, 0.0, slope)
     # the drawn place (u, ∓half(z), z) seen along the blade: half(z) = half - slope · z
     return SawingPlane(
-        np.array(across),
-        np.array(up) / root,
-        np.array(blade) / root,
+        Frame(np.array(across), np.array(up) / root, np.array(blade) / root),
         slope * half / root,
         (1.0 - slope * slope) / root,
     )
@@ -183,24 +179,11 @@ def dihedral_error(blank: Blank) -> float:
     return float(np.arcsin(s.k * s.m / np.sqrt((1.0 + s.k**2) * (1.0 + s.m**2))))
 
 
-def taper_cost(blank: Blank) -> TaperCost:
-    """Return what the taper of a blank costs when its quarters are glued."""
+def taper_cost(blank: Blank, quarters: tuple[Solid, ...]) -> TaperCost:
+    """Return what the taper of a blank costs when its quarters (in the blank's coordinates) are glued."""
     error = dihedral_error(blank)
     widest = max(blank.width, blank.depth, blank.width_at_top, blank.depth_at_top) / 2.0
-    return TaperCost(float(np.degrees(error)), widest * float(np.tan(abs(error))), _end_trim(blank))
-
-
-def _end_trim(blank: Blank) -> float:
-    """Return how far the ends of the glued piece are out of square, from the corners of the quarters' end faces.
-
-    A quarter's end face reaches from its outside corner to where the two lines come out; the line may come out
-    anywhere, so the whole face of the blank is taken: the furthest the end can be out.
-    """
-    corners, worst = blank_corners(blank), 0.0
-    for end in (slice(0, 4), slice(4, 8)):
-        heights = [(corners[end] @ move[:3, :3].T + move[:3, 3])[:, 2] for move in glue_moves(blank)]
-        worst = max(worst, float(np.max(heights) - np.min(heights)))
-    return worst
+    return TaperCost(float(np.degrees(error)), widest * float(np.tan(abs(error))), end_trim_of(quarters, blank))
 
 
 def end_trim_of(quarters: tuple[Solid, ...], blank: Blank) -> float:

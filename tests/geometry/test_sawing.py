@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from geometry.measures import cavalieri_volume, moments
 from geometry.piece import Piece, build
+from geometry.prisms import STRAIGHT, prism
 from geometry.project import Blank, Cut, Variant
-from geometry.sawing import QUARTER_SIGNS, bodies_of, intersect_profiles, prism, to_manifold
+from geometry.sawing import QUARTER_SIGNS, bodies_of, intersect_profiles, to_manifold
 from geometry.solids import Solid
 from geometry.tolerances import LIVE_CHORD_MM
 from tests import strategies
@@ -58,7 +59,7 @@ def test_quarters_and_slots_add_up_to_the_blank(variant):
         # overlay leaves hairs of rounding along the ideal cut
         slot = shapely.union_all([p for p in shapely.get_parts(slot) if p.area > 1e-9])
         reach = b if name == "front" else a
-        gone += prism(slot, name, -reach, reach)
+        gone += prism(slot, STRAIGHT[name], -reach, reach)
     total = math.fsum(volume(q) for q in piece.quarters) + (gone ^ blank).volume()
     assert total == pytest.approx(variant.blank.volume_mm3, rel=1e-7)
     # and nothing lies outside the blank
