@@ -3,22 +3,16 @@
 from __future__ import annotations
 
 from geometry.errors import NotBuiltYet
-from geometry.layup import Plain
 from geometry.project import CUT_NAMES, Variant
 
 
 def refuse_what_is_not_built(variant: Variant) -> None:
-    """Raise `NotBuiltYet` for a tapered blank, a lay-up other than plain, or trims, naming the key."""
+    """Raise `NotBuiltYet` for a tapered blank or for trims, naming the key."""
     if variant.blank.is_tapered:
         key = "top_width" if variant.blank.top_width not in (None, variant.blank.width) else "top_depth"
         raise NotBuiltYet(
             f"variant {variant.name!r}, blank.{key}: expected the size at the foot, because tapered blanks are not "
             "built yet"
-        )
-    if not isinstance(variant.layup, Plain):
-        kind = variant.layup.__struct_config__.tag
-        raise NotBuiltYet(
-            f'variant {variant.name!r}, layup.kind: expected "plain", because a lay-up of {kind} is not built yet'
         )
     for name in CUT_NAMES:
         if variant.cut(name).trims:

@@ -6,15 +6,15 @@ from dataclasses import dataclass
 
 from shapely.geometry.base import BaseGeometry
 
+from geometry.blank_wood import dominant_species
 from geometry.buildable import refuse_what_is_not_built
 from geometry.errors import NoSolidError
-from geometry.layup import Plain
 from geometry.lines import Line, line_of
 from geometry.project import CutName, Variant
 from geometry.sawing import intersect_profiles, saw_quarters
 from geometry.slots import SawnFace, Widths, profile, saw_face, widths
 from geometry.solids import NO_WOOD, Solid
-from geometry.species import SPECIES, SpeciesName
+from geometry.species import SpeciesName
 from geometry.tolerances import EXPORT_CHORD_MM
 from geometry.turning import glue_move
 
@@ -90,15 +90,8 @@ def _saw(variant: Variant, name: CutName, chord_mm: float) -> SawnLine:
 
 
 def species_of(variant: Variant) -> SpeciesName:
-    """Return the one species of a plain blank."""
-    refuse_what_is_not_built(variant)
-    assert isinstance(variant.layup, Plain)  # any other was refused
-    return variant.layup.species
-
-
-def density_kg_mm3(variant: Variant) -> float:
-    """Return the density of the blank in kg/mm³ at 12 % moisture content."""
-    return SPECIES[species_of(variant)].density_kg_m3 * 1e-9
+    """Return the species of which the blank holds most."""
+    return dominant_species(variant)
 
 
 def require_wood(solid: Solid, what: str) -> Solid:

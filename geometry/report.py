@@ -7,14 +7,19 @@ from dataclasses import dataclass
 from typing import Any
 
 from geometry.blades import StockBlade, widest_stock_blade
+from geometry.busyness import Busyness, busyness
 from geometry.curvature import TightestBend, piece_lengths, tightest_bend
 from geometry.findings import Finding, findings_of, has_stop
+from geometry.layup import Plain
+from geometry.layup_words import wood_in_words
+from geometry.lineup import Seam, SeamName, line_up
 from geometry.measures import Moments, Section, bounds, moments, smallest_section
-from geometry.piece import Piece, density_kg_mm3, species_of
+from geometry.piece import Piece
 from geometry.project import CUT_NAMES, CutName, DisplayUnits
 from geometry.solids import FloatArray
-from geometry.species import MOISTURE_PERCENT, SPECIES
+from geometry.species import MOISTURE_PERCENT
 from geometry.units import format_length
+from geometry.wood_volumes import WoodInPiece, wood_in
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -33,14 +38,16 @@ class Report:
     Attributes
     ----------
     piece : the piece the numbers are of
-    volume : volume, balance and inertia of the glued piece in its own place (see ``geometry`` for the frame)
+    volume : volume and middle of the glued piece in its own place, whatever its wood (see ``geometry`` for the frame)
     quarter_volumes_mm3 : volumes of quarters 1 to 4, loose bodies included
     kerf_loss_mm3 : what saw and sandpaper take of the blank
-    mass_kg : at 12 % moisture content
+    wood : what it holds of each species, its mass and balance
     bounds_mm : (2, 3) lowest and highest corner, or None where there is no wood
     is_watertight : True when the glued piece is one closed surface
     smallest : the thinnest section, or None
     cuts : numbers of the front and the side line
+    seams : whether what crosses a seam meets, on the +x, -x, +y and -y face
+    busy : how busy the pattern looks, or None of a plain blank
     findings : worst first
     """
 
@@ -48,12 +55,19 @@ class Report:
     volume: Moments
     quarter_volumes_mm3: tuple[float, ...]
     kerf_loss_mm3: float
-    mass_kg: float
+    wood: WoodInPiece
     bounds_mm: FloatArray | None
     is_watertight: bool
     smallest: Section | None
     cuts: dict[CutName, CutNumbers]
+    seams: tuple[Seam, ...]
+    busy: Busyness | None
     findings: tuple[Finding, ...]
+
+    @property
+    def mass_kg(self) -> float:
+        """Mass at 12 % moisture content."""
+        return self.wood.mass_kg
 
     @property
     def has_stop(self) -> bool:
@@ -72,17 +86,21 @@ def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
         bend = tightest_bend(line)
         widest = widest_stock_blade(bend.radius_mm if bend else None)
         cuts[name] = CutNumbers(float(piece_lengths(line).sum()), bend, widest)
+    seams = line_up(piece)
+    is_plain = isinstance(piece.variant.layup, Plain)
     return Report(
         piece=piece,
         volume=volume,
         quarter_volumes_mm3=quarters,
         kerf_loss_mm3=piece.variant.blank.volume_mm3 - math.fsum(quarters),
-        mass_kg=volume.volume_mm3 * density_kg_mm3(piece.variant),
+        wood=wood_in(piece, volume, quarters),
         bounds_mm=bounds(glued),
         is_watertight=glued.is_closed,
         smallest=smallest_section(piece.front.widths, piece.side.widths),
         cuts=cuts,
-        findings=findings_of(piece, units),
+        seams=seams,
+        busy=None if is_plain else busyness(piece, seams),
+        findings=findings_of(piece, units, seams),
     )
 
 
@@ -91,17 +109,18 @@ def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
 
 def report_object(report: Report) -> dict[str, Any]:
     """Return the report as an object for JSON: unrounded, null where a number cannot be computed, never infinite."""
-    wood = report.bounds_mm is not None
-    density = density_kg_mm3(report.piece.variant)
+    has_wood = report.bounds_mm is not None
+    wood = report.wood
     out: dict[str, Any] = {
         "variant": report.piece.variant.name,
         "volume_mm3": report.volume.volume_mm3,
         "blank_volume_mm3": report.piece.variant.blank.volume_mm3,
         "quarter_volumes_mm3": list(report.quarter_volumes_mm3),
         "kerf_loss_mm3": report.kerf_loss_mm3,
-        "mass_kg": report.mass_kg,
-        "center_of_mass_mm": report.volume.centre_mm.tolist() if wood else None,
-        "inertia_kg_mm2": (report.volume.inertia_mm5 * density).tolist() if wood else None,
+        "species_volumes_mm3": dict(zip(wood.species, wood.volumes_mm3.tolist(), strict=True)),
+        "mass_kg": wood.mass_kg,
+        "center_of_mass_mm": wood.centre_mm.tolist() if has_wood else None,
+        "inertia_kg_mm2": wood.inertia_kg_mm2.tolist() if has_wood else None,
         "bounds_mm": report.bounds_mm.tolist() if report.bounds_mm is not None else None,
         "watertight": report.is_watertight,
         "smallest_section_mm": _section(report.smallest),
@@ -112,6 +131,12 @@ def report_object(report: Report) -> dict[str, Any]:
             "tightest_radius_mm": numbers.bend.radius_mm if numbers.bend else None,
             "tightest_at": list(numbers.bend.at) if numbers.bend else None,
             "widest_blade_mm": numbers.widest.width_mm if numbers.widest else None,
+        }
+    out["seams"] = [_seam_object(seam) for seam in report.seams]
+    if report.busy is not None:
+        out["busyness"] = {
+            "smallest_patch_mm2": report.busy.smallest_patch_mm2,
+            "changes_per_100_mm": report.busy.changes_per_100_mm,
         }
     out["findings"] = [
         {
@@ -125,6 +150,18 @@ def report_object(report: Report) -> dict[str, Any]:
         for f in report.findings
     ]
     return out
+
+
+def _seam_object(seam: Seam) -> dict[str, Any]:
+    is_followed = seam.same_species is not None
+    return {
+        "face": seam.face,
+        "same_species": seam.same_species,
+        "crossings": seam.crossings if is_followed else None,
+        "meeting": seam.meeting if is_followed else None,
+        "largest_step_mm": seam.largest_step_mm if is_followed else None,
+        "flush_step_mm": seam.flush_step_mm,
+    }
 
 
 def _section(section: Section | None) -> dict[str, float] | None:
@@ -144,7 +181,7 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
     blank = variant.blank
     rows = [
         ("Blank", f"{size(blank.width)} × {size(blank.depth)} × {size(blank.length)}, "
-                  f"{SPECIES[species_of(variant)].label.lower()}"),
+                  f"{wood_in_words(variant.layup, units)}"),
         ("Volume", f"{_litres(report.volume.volume_mm3)} of {_litres(blank.volume_mm3)}; the saw takes "
                    f"{_litres(report.kerf_loss_mm3)}"),
         ("Mass", f"{report.mass_kg:.2f} kg at {MOISTURE_PERCENT:.0f} % moisture"),
@@ -152,7 +189,7 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
     if report.bounds_mm is not None:
         x, y, z = report.bounds_mm[1] - report.bounds_mm[0]
         rows.append(("Room it needs", f"{size(x)} × {size(y)} × {size(z)}"))
-        cx, cy, cz = report.volume.centre_mm
+        cx, cy, cz = report.wood.centre_mm
         rows.append(("Balance point", f"{size(cz)} up, {size(cx)} right, {size(cy)} back of the axis"))
     if report.smallest is not None:
         s = report.smallest
@@ -160,6 +197,13 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
     for name, label in (("front", "Front line"), ("side", "Side line")):
         rows.append((label, _cut_text(report.cuts[name], size)))  # type: ignore[index]
     rows.append(("Quarters", ", ".join(f"{i}: {_litres(v)}" for i, v in enumerate(report.quarter_volumes_mm3, 1))))
+    if not isinstance(variant.layup, Plain):
+        seams = {seam.face: seam for seam in report.seams}
+        rows += [(label, _seam_text(seams[face], size)) for face, label in _SEAM_LABELS]
+    if report.busy is not None and report.busy.changes_per_100_mm is not None:
+        patch = report.busy.smallest_patch_mm2
+        often = f"{report.busy.changes_per_100_mm:.1f} changes of wood per 100 mm"
+        rows.append(("Pattern", often if patch is None else f"{often}, smallest patch about {patch:.0f} mm²"))
     width = max(len(label) for label, _ in rows)
     lines = [f"{label:<{width}}  {text}" for label, text in rows]
     if report.findings:
@@ -168,6 +212,22 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
     else:
         lines += ["", "Nothing stands in the way of sawing it."]
     return "\n".join(lines) + "\n"
+
+
+_SEAM_LABELS: tuple[tuple[SeamName, str], ...] = (("+x", "Left and right seam"), ("+y", "Front and back seam"))
+"""The seams of one cut are the same line, looked at from either side."""
+
+
+def _seam_text(seam: Seam, size: Any) -> str:
+    if seam.same_species is None:
+        return "the pattern is too fine to be followed"
+    if not seam.crossings:
+        text = "no strip ends at it"
+    elif seam.meeting == seam.crossings:
+        text = f"all {seam.crossings} borders meet" if seam.crossings > 1 else "its one border meets"
+    else:
+        text = f"{seam.meeting} of {seam.crossings} borders meet, largest step {size(seam.largest_step_mm)}"
+    return f"{text}; {100.0 * seam.same_species:.0f} % the same wood on both sides"
 
 
 _MARKS = {"stop": "■ STOP   ", "caution": "▲ CAUTION", "advice": "● ADVICE "}

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from geometry.curvature import tightest_bend
 from geometry.findings.blade import blade_findings, saw_findings
 from geometry.findings.finding import SEVERITIES, Finding, Severity, Words, worst_first
 from geometry.findings.line import line_findings
+from geometry.findings.pattern import pattern_findings
 from geometry.findings.section import quarter_findings, section_findings
+from geometry.lineup import Seam, line_up
 from geometry.measures import smallest_section
 from geometry.piece import Piece
 from geometry.project import CUT_NAMES, DisplayUnits
@@ -14,8 +18,15 @@ from geometry.project import CUT_NAMES, DisplayUnits
 __all__ = ["SEVERITIES", "Finding", "Severity", "Words", "findings_of", "has_stop"]
 
 
-def findings_of(piece: Piece, units: DisplayUnits = "mm") -> tuple[Finding, ...]:
-    """Return everything the checks have to say about a piece, worst first, lengths in the maker's unit."""
+def findings_of(piece: Piece, units: DisplayUnits = "mm", seams: Sequence[Seam] | None = None) -> tuple[Finding, ...]:
+    """Return everything the checks have to say about a piece, worst first, lengths in the maker's unit.
+
+    Parameters
+    ----------
+    piece : the piece
+    units : the maker's unit
+    seams : its seams as `line_up` gives them, where they are known already
+    """
     words = Words(units)
     variant = piece.variant
     out: list[Finding] = []
@@ -26,6 +37,7 @@ def findings_of(piece: Piece, units: DisplayUnits = "mm") -> tuple[Finding, ...]
     out += quarter_findings(piece.quarters, words)
     out += section_findings(smallest_section(piece.front.widths, piece.side.widths), variant.limits, words)
     out += saw_findings(variant, words)
+    out += pattern_findings(piece, line_up(piece) if seams is None else seams, words)
     return worst_first(out)
 
 
