@@ -129,11 +129,6 @@ BAD: list[tuple[str, Callable[[dict[str, Any]], None], tuple[str, ...]]] = [
     ("half a character", put("name", value="\ud800"), ("name",)),
     ("tapered", put(*V, "blank", "top_width", value=40), ("top_width", "not built")),
     (
-        "lay-up not built",
-        put(*V, "layup", value={"kind": "stripes", "along": "x", "strips": [[30, "walnut"], [30, "maple"]]}),
-        ("layup", "not built"),
-    ),
-    (
         "trims",
         put(*V, "side", value={"trims": [{"nodes": [{"at": [9, 0]}, {"at": [9, 9]}]}]}),
         ("side.trims", "not built"),
@@ -297,6 +292,23 @@ def test_report_says_the_numbers_in_words(project: Path, capsys: pytest.CaptureF
     text = capsys.readouterr().out
     for word in ("Plant stand, reading room", "variant A", "60 mm", "420 mm", "walnut", "kg", "tightest radius"):
         assert word in text
+
+
+def test_report_of_a_laminated_blank(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    content = copy.deepcopy(GOOD)
+    content["variants"][0]["layup"] = {
+        "kind": "stripes", "along": "x", "strips": [[20, "walnut"], [20, "maple"], [20, "walnut"]]
+    }  # fmt: skip
+    file = write(tmp_path / "p.json", content)
+    assert main(["report", str(file)]) == 0
+    text = capsys.readouterr().out
+    for word in ("3 strips across its width: walnut, maple, walnut", "Left and right seam", "100 % the same wood"):
+        assert word in text
+    assert main(["report", str(file), "--json"]) == 0
+    report = json.loads(capsys.readouterr().out)
+    assert [s["face"] for s in report["seams"]] == ["+x", "-x", "+y", "-y"]
+    assert {"walnut", "maple"} == set(report["species_volumes_mm3"])
+    assert sum(report["species_volumes_mm3"].values()) == pytest.approx(report["volume_mm3"])
 
 
 def test_report_in_inches(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
