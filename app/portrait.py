@@ -29,9 +29,8 @@ def colour_from_afar(variant: Variant) -> Colour:
 
 def bodies_of_piece(piece: Piece, turn: float = GLUED) -> list[Body]:
     """Return the quarters that have wood, in one plain colour, at a stage of the turning."""
-    blank = piece.variant.blank
     colour = colour_from_afar(piece.variant)
-    moves = placements(blank.width, blank.depth, piece.quarters, turn)
+    moves = placements(piece.variant.blank, piece.quarters, turn)
     return [
         Body(quarter, colour, move, f"quarter {number}", number)
         for number, (quarter, move) in enumerate(zip(piece.quarters, moves, strict=True), start=1)

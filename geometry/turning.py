@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, cast
 
 import numpy as np
 
+from geometry.project import Blank
 from geometry.sawing import QUARTER_SIGNS
 from geometry.solids import FloatArray, Solid
+from geometry.tapering import glue_moves
 
 OPENED: Final = 1.0 / 3.0
 TURNED: Final = 2.0 / 3.0
@@ -29,38 +31,46 @@ def glue_move(width: float, depth: float) -> tuple[FloatArray, ...]:
     return tuple(_shift(-sx * width / 2.0, -sy * depth / 2.0) for sx, sy in QUARTER_SIGNS)
 
 
-def placements(width: float, depth: float, quarters: Sequence[Solid], turn: float) -> tuple[FloatArray, ...]:
+def placements(blank: Blank, quarters: Sequence[Solid], turn: float) -> tuple[FloatArray, ...]:
     """Return the four 4 by 4 rigid moves of the quarters at a stage of the turning.
 
-    From 0 to 1/3 the quarters move apart; to 2/3 each makes its half turn in place about its own length; then they
-    close, and the closed piece makes a half turn as a whole, so that at 1 it stands the way it was drawn. The two
-    half turns of each quarter add up to a whole one: at 1 the move is exactly `glue_move`.
+    From 0 to 1/3 the quarters move apart; to 2/3 each makes its half turn in place about its own length, those of a
+    tapered blank leaning upright on the way; then they close, and the closed piece makes a half turn as a whole, so
+    that at 1 it stands the way it was drawn. The two half turns of each quarter add up to a whole one: at 1 the move
+    is exactly that of `tapering.glue_moves`.
 
     Parameters
     ----------
-    width, depth : sizes of the blank in millimetres
+    blank : the blank, straight or tapered
     quarters : the four quarters in the blank's coordinates (their extents set how far apart they must stand)
     turn : 0 sawn, 1/3 opened, 2/3 turned, 1 glued; values outside 0..1 are taken as the nearer end
     """
     turn = min(max(turn, 0.0), 1.0)
+    glued = glue_moves(blank)
     if turn == GLUED:
-        return glue_move(width, depth)
-    a, b = width / 2.0, depth / 2.0
+        return glued
+    a, b = blank.width / 2.0, blank.depth / 2.0
     apart_x, apart_y = _apart(quarters, a, b)
     opening = _eased(turn / OPENED)
-    half_turn = np.pi * _eased((turn - OPENED) / (TURNED - OPENED))
+    turned = _eased((turn - OPENED) / (TURNED - OPENED))
     closing = (turn - TURNED) / (GLUED - TURNED)
     # the closed piece turns only once it is closed
     closed, whole_turn = _eased(closing / 0.5), np.pi * _eased((closing - 0.5) / 0.5)
     moves = []
-    for sx, sy in QUARTER_SIGNS:
-        axis = np.array([sx * a / 2.0, sy * b / 2.0])
-        offset = np.array([sx * apart_x, sy * apart_y])
-        # the half turn about the middle of its nominal quarter already brings the outside corner to the blank's
-        # axis, so closing is no more than giving up the distance
-        drift = offset * opening * (1.0 - closed)
-        move = _shift(*drift) @ _about(axis, half_turn)
-        moves.append(_about(np.zeros(2), whole_turn) @ move)
+    for (sx, sy), standing in zip(QUARTER_SIGNS, glued, strict=True):
+        middle = np.array([sx * a / 2.0, sy * b / 2.0, 0.0])
+        move = np.eye(4)
+        move[:3, :3] = _upright_turn(np.pi * turned) @ _share(standing[:3, :3], turned)
+        move[:3, 3] = middle - move[:3, :3] @ middle
+        # the half turn about the middle of its nominal quarter already brings a straight quarter's outside corner to
+        # the blank's axis; what a leaning one still misses it by is made up while closing
+        upside = _upright_turn(np.pi)
+        missing = upside @ (standing[:3, :3] @ middle + standing[:3, 3]) - middle
+        offset = np.array([sx * apart_x, sy * apart_y, 0.0])
+        move[:3, 3] += offset * opening * (1.0 - closed) + missing * closed
+        whole = np.eye(4)
+        whole[:3, :3] = _upright_turn(whole_turn)
+        moves.append(whole @ move)
     return tuple(moves)
 
 
@@ -87,10 +97,19 @@ def _shift(x: float, y: float) -> FloatArray:
     return move
 
 
-def _about(axis: FloatArray, angle: float) -> FloatArray:
-    """Return the turn by ``angle`` about the upright through ``axis`` (x, y)."""
-    move = np.eye(4)
+def _upright_turn(angle: float) -> FloatArray:
+    """Return the turn (3, 3) by ``angle`` about an upright."""
     c, s = np.cos(angle), np.sin(angle)
-    move[:2, :2] = [[c, -s], [s, c]]
-    move[:2, 3] = axis - move[:2, :2] @ axis
-    return move
+    return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
+
+
+def _share(turn: FloatArray, share: float) -> FloatArray:
+    """Return a share 0..1 of a turn (3, 3) of less than half a revolution, about the same axis (Rodrigues)."""
+    axis = np.array([turn[2, 1] - turn[1, 2], turn[0, 2] - turn[2, 0], turn[1, 0] - turn[0, 1]]) / 2.0
+    sine = float(np.linalg.norm(axis))
+    if sine == 0.0:
+        return np.eye(3)
+    angle = share * float(np.arctan2(sine, (np.trace(turn) - 1.0) / 2.0))
+    x, y, z = axis / sine
+    cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    return cast(FloatArray, np.eye(3) + np.sin(angle) * cross + (1.0 - np.cos(angle)) * cross @ cross)

@@ -12,7 +12,7 @@ from app.scene.still import new_scene
 from app.scene.theme import ThemeName
 from app.scene.wood_colours import QUARTER_COLOURS, WOOD_COLOURS
 from geometry.piece import species_of
-from geometry.project import Variant
+from geometry.project import Blank, Variant
 from geometry.solids import FloatArray, Solid
 from geometry.turning import GLUED, placements
 
@@ -33,7 +33,7 @@ class Stage:
         self.scene = new_scene(theme)
         self._quarters: tuple[Solid, ...] = ()
         self._wood: Colour = WOOD_COLOURS["walnut"]
-        self._size = (1.0, 1.0)
+        self._blank = Blank(10.0, 10.0, 10.0)
         self._turn = GLUED
         self._moves: tuple[FloatArray, ...] = ()
         self._told_apart = False
@@ -60,7 +60,7 @@ class Stage:
         """Show the quarters of a piece in their wood, at the stage of the turning it is in, from ``prepare`` on."""
         self._quarters = tuple(quarters)
         self._wood = WOOD_COLOURS[species_of(variant)]
-        self._size = (variant.blank.width, variant.blank.depth)
+        self._blank = variant.blank
         self._place()
         self._new_bodies = True
 
@@ -95,7 +95,7 @@ class Stage:
         ]
 
     def _place(self) -> None:
-        self._moves = placements(*self._size, self._quarters, self._turn)
+        self._moves = placements(self._blank, self._quarters, self._turn)
 
     # ---- where things are
 

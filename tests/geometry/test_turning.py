@@ -22,7 +22,7 @@ PLAIN = Variant("A", Blank(60.0, 40.0, 300.0))
 
 def placed(piece, turn):
     block = piece.variant.blank
-    return placements(block.width, block.depth, piece.quarters, turn)
+    return placements(block, piece.quarters, turn)
 
 
 def outlines(piece, turn):
