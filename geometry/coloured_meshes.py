@@ -1,0 +1,178 @@
+"""Mesh files with one colour for each species, for printing in several colours: 3MF, and OBJ with its MTL.
+
+Every species is a closed body of its own that touches its neighbours without a gap.
+"""
+
+from __future__ import annotations
+
+import io
+import zipfile
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from xml.sax.saxutils import quoteattr
+
+import numpy as np
+
+from geometry.layup_grid import grid_of
+from geometry.meshes import Parts, block
+from geometry.piece import Piece, require_wood
+from geometry.print_bed import laid_flat
+from geometry.solids import FloatArray, Solid
+from geometry.species import SPECIES, SpeciesName
+from geometry.species_bodies import glued_by_species, split_by_species
+
+Colours = Mapping[SpeciesName, tuple[float, float, float]]
+"""sRGB, 0 to 1, for at least the species in the file."""
+
+_EARLIEST = (1980, 1, 1, 0, 0, 0)
+"""The same piece gives the same bytes: entries carry the earliest date a zip can hold."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class SortedBody:
+    """A body by its species: what a slicer shows as one object of several parts."""
+
+    name: str
+    parts: dict[SpeciesName, Solid]
+
+
+def sorted_bodies(piece: Piece, parts: Parts, scale: float = 1.0) -> tuple[SortedBody, ...]:
+    """Return what ``meshes.bodies_for`` returns, each body taken apart by species.
+
+    Raises
+    ------
+    NoSolidError
+        there is no wood
+    """
+    grid, blank = grid_of(piece.variant), piece.variant.blank
+    if parts == "piece":
+        whole = glued_by_species(piece)
+        if not whole:
+            require_wood(piece.glued(), "the piece")
+        bodies = [SortedBody("piece", whole)]
+    elif parts == "quarters":
+        lying = iter(laid_flat(piece.quarters))
+        bodies = []
+        for number, (quarter, split) in enumerate(
+            zip(piece.quarters, split_by_species(piece.quarters, grid, blank), strict=True), start=1
+        ):
+            if not quarter.is_empty:
+                move = _move_between(quarter.vertices, next(lying).vertices)
+                bodies.append(SortedBody(f"quarter {number}", {n: s.moved(move) for n, s in split.items()}))
+        if not bodies:
+            require_wood(piece.quarters[0], "the quarters")
+    else:
+        (split,) = split_by_species([block(blank)], grid, blank)
+        bodies = [SortedBody("blank", split)]
+    grow = np.diag([scale, scale, scale, 1.0])
+    return tuple(SortedBody(b.name, {n: s.moved(grow) for n, s in b.parts.items()}) for b in bodies)
+
+
+def _move_between(before: FloatArray, after: FloatArray) -> FloatArray:
+    """Return the move (4, 4) that took points (n, 3), not all in one plane, to where they are now."""
+    here = np.concatenate([before, np.ones((len(before), 1))], axis=1)
+    move = np.eye(4)
+    move[:3] = np.linalg.lstsq(here, after, rcond=None)[0].T
+    return move
+
+
+# ---------------------------------------------------------------- 3MF
+
+
+def coloured_3mf(bodies: Sequence[SortedBody], colours: Colours) -> bytes:
+    """Return a 3MF file: base materials with display colours, an object of components for each body.
+
+    Notes
+    -----
+    3MF core specification 1.3: base materials (5.1), meshes (4.1), components (4.2). Units are millimetres.
+    """
+    names = _names(bodies)
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        '<model unit="millimeter" xml:lang="en" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">',
+        "<resources>",
+        '<basematerials id="1">',
+        *(f"<base name={quoteattr(SPECIES[n].label)} displaycolor={quoteattr(_hex(colours[n]))}/>" for n in names),
+        "</basematerials>",
+    ]
+    number = 1
+    build = []
+    for body in bodies:
+        components = []
+        for name, solid in body.parts.items():
+            number += 1
+            components.append(f'<component objectid="{number}"/>')
+            lines += _object(number, f"{body.name}, {name}", names.index(name), solid)
+        number += 1
+        title = quoteattr(body.name)
+        lines += [
+            f'<object id="{number}" type="model" name={title}><components>',
+            *components,
+            "</components></object>",
+        ]
+        build.append(f'<item objectid="{number}"/>')
+    lines += ["</resources>", "<build>", *build, "</build>", "</model>", ""]
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        model = "\n".join(lines)
+        for path, text in (
+            ("[Content_Types].xml", _CONTENT_TYPES), ("_rels/.rels", _RELATIONS), ("3D/3dmodel.model", model),
+        ):  # fmt: skip
+            entry = zipfile.ZipInfo(path, _EARLIEST)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(entry, text)
+    return packed.getvalue()
+
+
+_CONTENT_TYPES = """<?xml version="1.0" encoding="UTF-8"?>
+<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">
+<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>
+<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>
+</Types>
+"""
+
+_RELATIONS = """<?xml version="1.0" encoding="UTF-8"?>
+<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">
+<Relationship Target="/3D/3dmodel.model" Id="model"
+ Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>
+</Relationships>
+"""
+
+
+def _object(number: int, title: str, material: int, solid: Solid) -> list[str]:
+    return [
+        f'<object id="{number}" type="model" name={quoteattr(title)} pid="1" pindex="{material}"><mesh><vertices>',
+        *(f'<vertex x="{x!r}" y="{y!r}" z="{z!r}"/>' for x, y, z in solid.vertices.tolist()),
+        "</vertices><triangles>",
+        *(f'<triangle v1="{i}" v2="{j}" v3="{k}"/>' for i, j, k in solid.triangles.tolist()),
+        "</triangles></mesh></object>",
+    ]
+
+
+# ---------------------------------------------------------------- OBJ
+
+
+def coloured_obj(bodies: Sequence[SortedBody], colours: Colours, material_file: str) -> tuple[bytes, bytes]:
+    """Return an OBJ file and the MTL file that it names, in millimetres with z up; a group for each part."""
+    lines = ["# millimetres, z up", f"mtllib {material_file}"]
+    start = 1
+    for body in bodies:
+        lines.append(f"o {body.name.replace(' ', '_')}")
+        for name, solid in body.parts.items():
+            lines += [f"g {body.name.replace(' ', '_')}_{name}", f"usemtl {name}"]
+            lines += [f"v {x!r} {y!r} {z!r}" for x, y, z in solid.vertices.tolist()]
+            lines += [f"f {i} {j} {k}" for i, j, k in (solid.triangles + start).tolist()]
+            start += len(solid.vertices)
+    materials = []
+    for name in _names(bodies):
+        red, green, blue = colours[name]
+        materials += [f"newmtl {name}", f"Kd {red:.4f} {green:.4f} {blue:.4f}", "Ks 0.05 0.05 0.05", "Ns 20", "illum 2"]
+    return ("\n".join(lines) + "\n").encode("utf-8"), ("\n".join(materials) + "\n").encode("ascii")
+
+
+def _names(bodies: Sequence[SortedBody]) -> list[SpeciesName]:
+    return list(dict.fromkeys(name for body in bodies for name in body.parts))
+
+
+def _hex(colour: tuple[float, float, float]) -> str:
+    return "#" + "".join(f"{round(255.0 * min(max(c, 0.0), 1.0)):02X}" for c in colour)
