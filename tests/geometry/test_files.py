@@ -69,7 +69,6 @@ def test_a_file_goes_there_and_back(tmp_path):
 
 
 def test_what_is_left_out_takes_the_documented_defaults():
-    # design.md, section 10
     variant = project_from_json(SMALL).variant()
     assert variant == Variant(
         "A",
@@ -89,7 +88,6 @@ def test_what_is_left_out_takes_the_documented_defaults():
 
 
 def test_the_documented_example_is_read():
-    # design.md, section 10
     blank = {"width": 60, "depth": 60, "length": 420, "top_width": 60, "top_depth": 60}
     nodes = [
         {"at": [0, 0], "kind": "corner"},

@@ -18,7 +18,7 @@ from geometry.tolerances import LIVE_CHORD_MM
 from tests import strategies
 from tests.geometry.test_lines import nodes
 
-# design.md, section 10; the rest are cautions or advice
+# what stops the saw; the rest are cautions or advice
 STOPS = {
     "line-leaves-face", "line-touches-itself", "line-not-end-to-end", "radius-too-tight", "quarter-in-pieces",
     "trim-crosses-axis", "trim-misses", "trim-on-taper",

@@ -92,7 +92,7 @@ def test_a_free_end_of_a_run_has_no_second_derivative(drawn):
 
 @given(any_lines())
 def test_a_tangent_join_leaves_by_the_unit_vector_along_the_straight(drawn):
-    # design.md, section 10: "A tangent join's derivative is the unit vector along the straight."
+    # by definition: the derivative there is the unit vector along the straight
     line = line_through(drawn)
     for k in line.kinks:
         straight_before, straight_after = bool(line.is_straight[k - 1]), bool(line.is_straight[k])

@@ -105,7 +105,7 @@ def test_the_whole_balances_as_its_quarters_together(variant):
 
 @given(strategies.variants(of=strategies.single_valued))
 def test_the_section_of_a_plain_line_is_the_blank_less_a_slanting_kerf(variant):
-    # design.md, section 5: 2a - kerf · sqrt(1 + u'²)
+    # 2a - kerf · sqrt(1 + u'²)
     piece = build(variant, 0.002)
     for z in np.linspace(0.1, 0.9, 5) * variant.blank.length:
         section = section_at(piece.front.widths, piece.side.widths, float(z))

@@ -17,7 +17,7 @@ from geometry.tolerances import LIVE_CHORD_MM
 from tests import strategies
 from tests.geometry.test_lines import nodes
 
-# design.md, section 10
+# what other programs count on
 KEYS = {
     "volume_mm3", "blank_volume_mm3", "quarter_volumes_mm3", "mass_kg", "center_of_mass_mm", "bounds_mm", "watertight",
     "smallest_section_mm", "front", "side", "findings",

@@ -70,7 +70,7 @@ def test_quarters_and_slots_add_up_to_the_blank(variant):
 
 @given(strategies.variants())
 def test_each_quarter_is_where_its_number_says(variant):
-    # design.md, section 2: 1 front left, 2 front right, 3 back right, 4 back left
+    # 1 front left, 2 front right, 3 back right, 4 back left
     piece = built(variant)
     a, b = variant.blank.width / 2.0, variant.blank.depth / 2.0
     for (sx, sy), quarter in zip(QUARTER_SIGNS, piece.quarters, strict=True):

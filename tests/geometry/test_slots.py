@@ -224,7 +224,7 @@ def test_widths_of_nothing():
 
 @pytest.mark.parametrize("slope", [0.0, 0.2, -1.0])
 def test_across_a_slanting_line_the_slot_is_wider(slope):
-    # design.md, section 5: 2a - kerf · sqrt(1 + u'²)
+    # 2a - kerf · sqrt(1 + u'²)
     length, width, gone = 300.0, 400.0, 1.2
     line = line_through(nodes((-slope * 150.0, 0.0), (slope * 150.0, length), kinds="cc"))
     mine = widths(profile(saw_face(line, width, length, gone, 0.05)))

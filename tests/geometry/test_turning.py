@@ -57,7 +57,7 @@ def test_it_starts_as_the_sawn_block(piece):
 
 @given(pieces())
 def test_it_ends_exactly_glued_standing_as_drawn(piece):
-    # design.md, section 5: the quarter with outside corner (sx a, sy b) moves by (-sx a, -sy b, 0)
+    # the quarter with outside corner (sx a, sy b) moves by (-sx a, -sy b, 0)
     block = piece.variant.blank
     for move, (sx, sy) in zip(placed(piece, 1.0), QUARTER_SIGNS, strict=True):
         wanted = np.eye(4)
@@ -109,7 +109,7 @@ def test_opening_moves_straight_out_and_closing_straight_in(piece):
 
 @given(pieces())
 def test_closed_but_not_yet_turned_round_it_is_the_glued_piece_from_behind(piece):
-    """Half a turn of each quarter at the bench gives the same solid, seen from behind (design.md, section 5)."""
+    """Half a turn of each quarter at the bench gives the same solid, seen from behind."""
     block = piece.variant.blank
     about = np.diag([-1.0, -1.0, 1.0, 1.0])
     for move, glued in zip(placed(piece, CLOSED), glue_move(block.width, block.depth), strict=True):
