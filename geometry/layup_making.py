@@ -133,7 +133,10 @@ def turned_into(layup: Layup, kind: LayupKind, blank: Blank) -> Layup:
         return layup
     species = species_in(layup)
     if len(species) == 1 and kind != "plain":
+        # a pattern needs a second wood to be seen
         species = (*species, "maple" if species[0] != "maple" else "walnut")
+        if isinstance(layup, Checker | Chevron):
+            layup = replace(layup, species=species)
     match kind:
         case "plain":
             return Plain(species[0])
