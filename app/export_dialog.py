@@ -147,7 +147,7 @@ def export_sizes_mm(variant: Variant, report: Report | None, part: Parts) -> tup
         return None
     if part == "piece":
         return sizes_mm(report)
-    lying = laid_flat(report.piece.quarters)
+    lying = laid_flat(report.piece.quarters, variant.blank)
     if not lying:
         return None
     corners = np.concatenate([quarter.vertices for quarter in lying])

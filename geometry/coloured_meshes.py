@@ -14,12 +14,13 @@ from xml.sax.saxutils import quoteattr
 import numpy as np
 
 from geometry.layup_grid import grid_of
-from geometry.meshes import Parts, block
+from geometry.meshes import Parts
 from geometry.piece import Piece, require_wood
 from geometry.print_bed import laid_flat
 from geometry.solids import FloatArray, Solid
 from geometry.species import SPECIES, SpeciesName
 from geometry.species_bodies import glued_by_species, split_by_species
+from geometry.tapering import frustum
 
 Colours = Mapping[SpeciesName, tuple[float, float, float]]
 """sRGB, 0 to 1, for at least the species in the file."""
@@ -51,24 +52,24 @@ def sorted_bodies(piece: Piece, parts: Parts, scale: float = 1.0) -> tuple[Sorte
             require_wood(piece.glued(), "the piece")
         bodies = [SortedBody("piece", whole)]
     elif parts == "quarters":
-        lying = iter(laid_flat(piece.quarters))
+        lying = iter(laid_flat(piece.quarters, piece.variant.blank))
         bodies = []
         for number, (quarter, split) in enumerate(
             zip(piece.quarters, split_by_species(piece.quarters, grid, blank), strict=True), start=1
         ):
             if not quarter.is_empty:
-                move = _move_between(quarter.vertices, next(lying).vertices)
+                move = move_between(quarter.vertices, next(lying).vertices)
                 bodies.append(SortedBody(f"quarter {number}", {n: s.moved(move) for n, s in split.items()}))
         if not bodies:
             require_wood(piece.quarters[0], "the quarters")
     else:
-        (split,) = split_by_species([block(blank)], grid, blank)
+        (split,) = split_by_species([frustum(blank)], grid, blank)
         bodies = [SortedBody("blank", split)]
     grow = np.diag([scale, scale, scale, 1.0])
     return tuple(SortedBody(b.name, {n: s.moved(grow) for n, s in b.parts.items()}) for b in bodies)
 
 
-def _move_between(before: FloatArray, after: FloatArray) -> FloatArray:
+def move_between(before: FloatArray, after: FloatArray) -> FloatArray:
     """Return the move (4, 4) that took points (n, 3), not all in one plane, to where they are now."""
     here = np.concatenate([before, np.ones((len(before), 1))], axis=1)
     move = np.eye(4)
@@ -153,14 +154,18 @@ def _object(number: int, title: str, material: int, solid: Solid) -> list[str]:
 
 
 def coloured_obj(bodies: Sequence[SortedBody], colours: Colours, material_file: str) -> tuple[bytes, bytes]:
-    """Return an OBJ file and the MTL file that it names, in millimetres with z up; a group for each part."""
+    """Return an OBJ file and the MTL file that it names, in millimetres with z up; a group for each part.
+
+    Each corner carries its colour as well, as many programs read it, so that the OBJ alone is not without.
+    """
     lines = ["# millimetres, z up", f"mtllib {material_file}"]
     start = 1
     for body in bodies:
         lines.append(f"o {body.name.replace(' ', '_')}")
         for name, solid in body.parts.items():
             lines += [f"g {body.name.replace(' ', '_')}_{name}", f"usemtl {name}"]
-            lines += [f"v {x!r} {y!r} {z!r}" for x, y, z in solid.vertices.tolist()]
+            colour = " ".join(f"{c:.4f}" for c in colours[name])
+            lines += [f"v {x!r} {y!r} {z!r} {colour}" for x, y, z in solid.vertices.tolist()]
             lines += [f"f {i} {j} {k}" for i, j, k in (solid.triangles + start).tolist()]
             start += len(solid.vertices)
     materials = []

@@ -15,6 +15,7 @@ from geometry.line_levels import steepest_run
 from geometry.lines import Line
 from geometry.piece import Piece
 from geometry.project import Blank, CutName
+from geometry.tapering import seam_step
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,14 +78,19 @@ def slip_step_mm(side_line: Line, slip_mm: float) -> float:
 
 
 def flush_step_mm(piece: Piece, cut: CutName, errors: BenchErrors) -> float:
-    """Return how far the surface steps at the seams of a cut at worst, all errors together, in millimetres."""
+    """Return how far the surface steps at the seams of a cut at worst, all errors together, in millimetres.
+
+    A tapered blank sawn face down steps without any error.
+    """
+    variant = piece.variant
+    taper, _ = seam_step(piece.cut(cut).line, variant.blank, cut, variant.taper_support)
     if errors == NO_ERRORS:
-        return 0.0
+        return taper
     a, b = piece.variant.blank.width / 2.0, piece.variant.blank.depth / 2.0
     on_x, on_y = out_of_square_steps_mm(a, b, errors.out_of_square_rad)
     if cut == "front":
-        return on_x + lean_step_mm(b, errors.front_lean_rad)
-    return on_y + lean_step_mm(a, errors.side_lean_rad) + slip_step_mm(piece.side.line, errors.slip_mm)
+        return taper + on_x + lean_step_mm(b, errors.front_lean_rad)
+    return taper + on_y + lean_step_mm(a, errors.side_lean_rad) + slip_step_mm(piece.side.line, errors.slip_mm)
 
 
 def pattern_shift(blank: Blank, cut: CutName, errors: BenchErrors) -> tuple[tuple[float, float], tuple[float, float]]:

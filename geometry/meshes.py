@@ -13,8 +13,8 @@ import numpy as np
 from geometry.errors import OutputError
 from geometry.piece import Piece, require_wood
 from geometry.print_bed import laid_flat
-from geometry.project import Blank
 from geometry.solids import FloatArray, Solid
+from geometry.tapering import frustum
 
 MeshFormat = Literal["stl", "3mf", "glb", "obj"]
 Parts = Literal["piece", "quarters", "blank"]
@@ -68,24 +68,14 @@ def bodies_for(piece: Piece, parts: Parts, scale: float = 1.0) -> tuple[NamedSol
         bodies = [NamedSolid("piece", require_wood(piece.glued(), "the piece"))]
     elif parts == "quarters":
         numbers = [i for i, q in enumerate(piece.quarters, start=1) if not q.is_empty]
-        lying = laid_flat(piece.quarters)
+        lying = laid_flat(piece.quarters, piece.variant.blank)
         if not lying:
             require_wood(piece.quarters[0], "the quarters")
         bodies = [NamedSolid(f"quarter {i}", q) for i, q in zip(numbers, lying, strict=True)]
     else:
-        bodies = [NamedSolid("blank", block(piece.variant.blank))]
+        bodies = [NamedSolid("blank", frustum(piece.variant.blank))]
     grow = np.diag([scale, scale, scale, 1.0])
     return tuple(NamedSolid(b.name, b.solid.moved(grow)) for b in bodies)
-
-
-def block(blank: Blank) -> Solid:
-    """Return the straight blank as a body of twelve triangles, where it stands before any cut."""
-    a, b, length = blank.width / 2.0, blank.depth / 2.0, blank.length
-    corners = np.array([[-a, -b, 0], [a, -b, 0], [a, b, 0], [-a, b, 0]], dtype=np.float64)
-    vertices = np.concatenate([corners, corners + np.array([0.0, 0.0, length])])
-    sides = [t for i in range(4) for t in ((i, (i + 1) % 4, (i + 1) % 4 + 4), (i, (i + 1) % 4 + 4, i + 4))]
-    ends = [(0, 2, 1), (0, 3, 2), (4, 5, 6), (4, 6, 7)]
-    return Solid(vertices, np.array(sides + ends, dtype=np.int64))
 
 
 def mesh_file(bodies: Sequence[NamedSolid], form: MeshFormat) -> bytes:

@@ -7,26 +7,43 @@ from dataclasses import dataclass
 from shapely.geometry.base import BaseGeometry
 
 from geometry.blank_wood import dominant_species
-from geometry.buildable import refuse_what_is_not_built
+from geometry.curvature import TightestBend, piece_lengths, tightest_bend
 from geometry.errors import NoSolidError
 from geometry.lines import Line, line_of
-from geometry.project import CutName, Variant
+from geometry.project import CUT_NAMES, Blank, CutName, Variant
 from geometry.sawing import intersect_profiles, saw_quarters
 from geometry.slots import SawnFace, Widths, profile, saw_face, widths
-from geometry.solids import NO_WOOD, Solid
+from geometry.solids import NO_WOOD, FloatArray, Solid
 from geometry.species import SpeciesName
+from geometry.tapered_sawing import glue_tapered, saw_tapered
+from geometry.tapering import glue_moves, sawing_plane, stood, true_size
 from geometry.tolerances import EXPORT_CHORD_MM
-from geometry.turning import glue_move
+from geometry.trims import SawnTrim, saw_trims, trimmed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class SawnLine:
-    """One cut: its line, the face it parts, and the profile the piece has seen square to that face."""
+    """One cut: its line, the face it parts, and the profile the piece has seen square to that face.
+
+    Attributes
+    ----------
+    line : the line as drawn, in the face's (u, z)
+    bend : its tightest bend, square to the blade, its place as drawn; None where it is all straight
+    length_mm : its length on the true-size face
+    face : what the cut and its trims leave of the face
+    profile, widths : P and |P(z)| with the trims; on a tapered blank as the faces are drawn
+    untrimmed : P before the trims: what is seen flats together
+    trims : the trims of this direction, sawn or refused
+    """
 
     line: Line
+    bend: TightestBend | None
+    length_mm: float
     face: SawnFace
     profile: BaseGeometry
     widths: Widths
+    untrimmed: BaseGeometry
+    trims: tuple[SawnTrim, ...]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -51,42 +68,70 @@ class Piece:
         """Return the cut through the front face or the right face."""
         return self.front if name == "front" else self.side
 
+    def glue_moves(self) -> tuple[FloatArray, ...]:
+        """Return the four 4 by 4 rigid moves that glue the quarters together."""
+        return glue_moves(self.variant.blank)
+
     def placed_quarters(self) -> tuple[Solid, ...]:
         """Return the quarters where they stand in the glued piece."""
-        blank = self.variant.blank
-        return tuple(q.moved(m) for q, m in zip(self.quarters, glue_move(blank.width, blank.depth), strict=True))
+        return tuple(stood(q, m) for q, m in zip(self.quarters, self.glue_moves(), strict=True))
 
     def glued(self) -> Solid:
-        """Return the glued piece as one solid; on straight stock exactly the common part of the two profiles."""
+        """Return the glued piece as one solid.
+
+        On straight stock it is exactly the common part of the two profiles, on tapered the union of the quarters.
+        """
         blank = self.variant.blank
+        if blank.is_tapered:
+            return glue_tapered(self.quarters, blank)
         return intersect_profiles(self.front.profile, self.side.profile, blank.width, blank.depth)
 
 
 def build(variant: Variant, chord_mm: float = EXPORT_CHORD_MM) -> Piece:
-    """Saw the blank of a variant along both lines.
+    """Saw the blank of a variant along both lines and their trims.
 
     Parameters
     ----------
     variant : the design
     chord_mm : how far the sampled lines may stray from the exact ones, in millimetres
-
-    Raises
-    ------
-    NotBuiltYet
-        the design asks for what this version can check but not build
     """
-    refuse_what_is_not_built(variant)
-    front, side = (_saw(variant, name, chord_mm) for name in ("front", "side"))
-    return Piece(variant, chord_mm, front, side, saw_quarters(front.face, side.face))
+    front, side = (_saw(variant, name, chord_mm) for name in CUT_NAMES)
+    if variant.blank.is_tapered:
+        lines: dict[CutName, Line] = {"front": front.line, "side": side.line}
+        gone: dict[CutName, float] = {name: _gone(variant, name) for name in CUT_NAMES}
+        quarters = saw_tapered(variant.blank, variant.taper_support, lines, gone, chord_mm)
+    else:
+        quarters = saw_quarters(front.face, side.face)
+    return Piece(variant, chord_mm, front, side, quarters)
+
+
+def face_sizes(blank: Blank, name: CutName) -> tuple[float, float]:
+    """Return how wide a face is at the foot and at the top, in millimetres."""
+    return (blank.width, blank.width_at_top) if name == "front" else (blank.depth, blank.depth_at_top)
+
+
+def _gone(variant: Variant, name: CutName) -> float:
+    return variant.cut(name).kerf + 2.0 * variant.sanding
 
 
 def _saw(variant: Variant, name: CutName, chord_mm: float) -> SawnLine:
     blank, cut = variant.blank, variant.cut(name)
     line = line_of(cut, blank.length)
-    gone = cut.kerf + 2.0 * variant.sanding
-    face = saw_face(line, blank.width if name == "front" else blank.depth, blank.length, gone, chord_mm)
-    shape = profile(face)
-    return SawnLine(line, face, shape, widths(shape))
+    bend = tightest_bend(line)
+    length = float(piece_lengths(line).sum())
+    if blank.is_tapered:
+        plane = sawing_plane(blank, name, variant.taper_support)
+        bend = tightest_bend(plane.line(line))
+        bend = bend and TightestBend(bend.radius_mm, plane.drawn(bend.at))
+        length = float(piece_lengths(true_size(line, blank, name)).sum())
+    foot, top = face_sizes(blank, name)
+    face = saw_face(line, foot, blank.length, _gone(variant, name), chord_mm, top)
+    untrimmed = profile(face)
+    # trims on a tapered blank are refused by the checks: its halves do not lie flat to flat
+    trims = () if blank.is_tapered else saw_trims(cut.trims, untrimmed, chord_mm)
+    face = trimmed(face, trims, variant.sanding)
+    shape = profile(face) if trims else untrimmed
+    return SawnLine(line, bend, length, face, shape, widths(shape), untrimmed, trims)
 
 
 def species_of(variant: Variant) -> SpeciesName:

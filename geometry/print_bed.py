@@ -7,14 +7,16 @@ from collections.abc import Sequence
 import numpy as np
 
 from geometry.measures import bounds
+from geometry.project import Blank
 from geometry.sawing import QUARTER_SIGNS
 from geometry.solids import FloatArray, Solid
+from geometry.tapering import slopes
 
 GAP_MM = 5.0
 """Room between neighbours on the bed, before scaling: enough for a brim."""
 
 
-def laid_flat(quarters: Sequence[Solid]) -> tuple[Solid, ...]:
+def laid_flat(quarters: Sequence[Solid], blank: Blank) -> tuple[Solid, ...]:
     """Return the quarters lying on the bed, the plane z = 0, in a row along y with their length along x.
 
     Each lies on the flat that is its blank's front or back face. The moves are rigid, so that left stays left; the
@@ -25,7 +27,7 @@ def laid_flat(quarters: Sequence[Solid]) -> tuple[Solid, ...]:
     for (_, sy), quarter in zip(QUARTER_SIGNS, quarters, strict=True):
         if quarter.is_empty:
             continue
-        lying = quarter.moved(_onto_flat(sy))
+        lying = quarter.moved(_onto_flat(sy, slopes(blank).m))
         box = bounds(lying)
         assert box is not None  # a quarter without wood was left out
         low, high = box
@@ -34,13 +36,15 @@ def laid_flat(quarters: Sequence[Solid]) -> tuple[Solid, ...]:
     return tuple(out)
 
 
-def _onto_flat(sy: int) -> FloatArray:
-    """Return the turn that brings the flat at y = sy · depth / 2 to the bottom and the length along x."""
-    # outward normal (0, sy, 0) goes to (0, 0, -1), the length (0, 0, 1) to (1, 0, 0); x to what keeps it a turn
-    move = np.eye(4)
+def _onto_flat(sy: int, m: float) -> FloatArray:
+    """Return the turn that brings the flat at y = sy · b(z) to the bottom and its length along x."""
+    root = np.sqrt(1.0 + m * m)
+    outward, up = np.array([0.0, sy, m]) / root, np.array([0.0, -sy * m, 1.0]) / root
+    before = np.stack([outward, up, np.cross(outward, up)], axis=1)
     down, along = np.array([0.0, 0.0, -1.0]), np.array([1.0, 0.0, 0.0])
-    move[:3, 1], move[:3, 2] = sy * down, along
-    move[:3, 0] = np.cross(move[:3, 1], move[:3, 2])
+    after = np.stack([down, along, np.cross(down, along)], axis=1)
+    move = np.eye(4)
+    move[:3, :3] = after @ before.T
     return move
 
 

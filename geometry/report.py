@@ -8,7 +8,7 @@ from typing import Any
 
 from geometry.blades import StockBlade, widest_stock_blade
 from geometry.busyness import Busyness, busyness
-from geometry.curvature import TightestBend, piece_lengths, tightest_bend
+from geometry.curvature import TightestBend
 from geometry.findings import Finding, findings_of, has_stop
 from geometry.layup import Plain
 from geometry.layup_words import wood_in_words
@@ -18,6 +18,7 @@ from geometry.piece import Piece
 from geometry.project import CUT_NAMES, CutName, DisplayUnits
 from geometry.solids import FloatArray
 from geometry.species import MOISTURE_PERCENT
+from geometry.tapering import TaperCost, taper_cost
 from geometry.units import format_length
 from geometry.wood_volumes import WoodInPiece, wood_in
 
@@ -47,6 +48,7 @@ class Report:
     smallest : the thinnest section, or None
     cuts : numbers of the front and the side line
     seams : whether what crosses a seam meets, on the +x, -x, +y and -y face
+    taper : what gluing tapered quarters costs; all zero for straight stock
     busy : how busy the pattern looks, or None of a plain blank
     findings : worst first
     """
@@ -61,6 +63,7 @@ class Report:
     smallest: Section | None
     cuts: dict[CutName, CutNumbers]
     seams: tuple[Seam, ...]
+    taper: TaperCost
     busy: Busyness | None
     findings: tuple[Finding, ...]
 
@@ -82,10 +85,9 @@ def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
     quarters = tuple(moments(q).volume_mm3 for q in piece.quarters)
     cuts: dict[CutName, CutNumbers] = {}
     for name in CUT_NAMES:
-        line = piece.cut(name).line
-        bend = tightest_bend(line)
-        widest = widest_stock_blade(bend.radius_mm if bend else None)
-        cuts[name] = CutNumbers(float(piece_lengths(line).sum()), bend, widest)
+        sawn = piece.cut(name)
+        widest = widest_stock_blade(sawn.bend.radius_mm if sawn.bend else None)
+        cuts[name] = CutNumbers(sawn.length_mm, sawn.bend, widest)
     seams = line_up(piece)
     is_plain = isinstance(piece.variant.layup, Plain)
     return Report(
@@ -99,6 +101,7 @@ def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
         smallest=smallest_section(piece.front.widths, piece.side.widths),
         cuts=cuts,
         seams=seams,
+        taper=taper_cost(piece.variant.blank, piece.quarters),
         busy=None if is_plain else busyness(piece, seams),
         findings=findings_of(piece, units, seams),
     )
@@ -133,6 +136,11 @@ def report_object(report: Report) -> dict[str, Any]:
             "widest_blade_mm": numbers.widest.width_mm if numbers.widest else None,
         }
     out["seams"] = [_seam_object(seam) for seam in report.seams]
+    out["taper"] = {
+        "dihedral_error_deg": report.taper.dihedral_error_deg,
+        "gap_mm": report.taper.gap_mm,
+        "end_trim_mm": report.taper.end_trim_mm,
+    }
     if report.busy is not None:
         out["busyness"] = {
             "smallest_patch_mm2": report.busy.smallest_patch_mm2,
@@ -196,6 +204,11 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
         rows.append(("Thinnest section", f"{size(s.width)} × {size(s.depth)} at {size(s.z)} up"))
     for name, label in (("front", "Front line"), ("side", "Side line")):
         rows.append((label, _cut_text(report.cuts[name], size)))  # type: ignore[index]
+    if blank.is_tapered:
+        rows.append(("Top", f"{size(blank.width_at_top)} × {size(blank.depth_at_top)}, sawn {variant.taper_support}"))
+        gap = format_length(report.taper.gap_mm, units, decimals=2, denominator=64)
+        rows.append(("Taper", f"corners off square by {report.taper.dihedral_error_deg:.2f}°, joints open by {gap}, "
+                              f"ends out of square by {size(report.taper.end_trim_mm)}"))  # fmt: skip
     rows.append(("Quarters", ", ".join(f"{i}: {_litres(v)}" for i, v in enumerate(report.quarter_volumes_mm3, 1))))
     if not isinstance(variant.layup, Plain):
         seams = {seam.face: seam for seam in report.seams}

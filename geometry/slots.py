@@ -172,6 +172,10 @@ def _around(a: FloatArray, b: FloatArray, reach: float, *, left: bool) -> FloatA
     return cast(FloatArray, reach * np.stack([np.cos(angles), np.sin(angles)], axis=1))
 
 
+_TURNS_FAR = np.cos(np.radians(40.0))
+"""Two strokes across the slot further apart in direction than this leave a notch between their ends."""
+
+
 def _slot(line: Line, samples: Samples, h: float, chord_mm: float, far: float) -> BaseGeometry:
     """Return all within ``h`` of the line, extended straight on past both ends, with round joins.
 
@@ -195,7 +199,10 @@ def _slot(line: Line, samples: Samples, h: float, chord_mm: float, far: float) -
     sides = 4 * int(np.ceil(np.pi / np.arccos(max(0.0, 1.0 - min(0.1 * chord_mm / h, 0.5))) / 4.0))
     turn = 2.0 * np.pi * np.arange(sides) / sides
     circle = h * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    bodies += [shapely.Polygon(line.pieces[k, 0] + circle) for k in sharp]
+    # so tight a bend that one chord turns by far more than the next, or a line that turns back: round there too
+    jumps = np.flatnonzero(np.einsum("ki,ki->k", normals[:-1], normals[1:]) < _TURNS_FAR)
+    around = [*line.pieces[sharp, 0], *points[np.unique(np.concatenate([jumps, jumps + 1]))]]
+    bodies += [shapely.Polygon(at + circle) for at in around]
     try:
         return shapely.union_all(bodies)
     except shapely.GEOSException:

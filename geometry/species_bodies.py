@@ -17,7 +17,7 @@ from geometry.sawing import checked, to_manifold
 from geometry.solids import BoolArray, FloatArray, Solid
 from geometry.species import SpeciesName
 from geometry.tolerances import CUTTER_OVERSHOOT_MM
-from geometry.turning import glue_move
+from geometry.turning import GLUED, placements
 
 
 def split_by_species(
@@ -53,7 +53,7 @@ def glued_by_species(piece: Piece) -> dict[SpeciesName, Solid]:
         whole = piece.glued()
         return {} if whole.is_empty else {grid.species[0]: whole}
     gathered: dict[SpeciesName, list[manifold3d.Manifold]] = {name: [] for name in grid.species}
-    moves = glue_move(blank.width, blank.depth)
+    moves = placements(blank, piece.quarters, GLUED)
     for parts, move in zip(split_by_species(piece.quarters, grid, blank), moves, strict=True):
         for name, part in parts.items():
             gathered[name].append(to_manifold(part.moved(move)))

@@ -13,9 +13,10 @@ import numpy as np
 from geometry.lines import Line
 from geometry.prisms import Frame
 from geometry.project import Blank, CutName, TaperSupport
+from geometry.sampling import sample
 from geometry.sawing import QUARTER_SIGNS
 from geometry.solids import FloatArray, IntArray, Solid
-from geometry.tolerances import PLACE_MM
+from geometry.tolerances import EXPORT_CHORD_MM, PLACE_MM
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +102,14 @@ def sawing_plane(blank: Blank, cut: CutName, support: TaperSupport) -> SawingPla
         slope * half / root,
         (1.0 - slope * slope) / root,
     )
+
+
+def true_size(line: Line, blank: Blank, cut: CutName) -> Line:
+    """Return the drawn line on the face's true size: stretched along z by sqrt(1 + m²) (front) or sqrt(1 + k²)."""
+    s = slopes(blank)
+    pieces = line.pieces.copy()
+    pieces[:, :, 1] *= np.sqrt(1.0 + (s.m if cut == "front" else s.k) ** 2)
+    return Line(pieces, line.is_straight, line.kinks)
 
 
 # ---------------------------------------------------------------- how the quarters stand
@@ -203,6 +212,30 @@ def end_trim_of(quarters: tuple[Solid, ...], blank: Blank) -> float:
         if len(there):
             worst = max(worst, float(there.max() - there.min()))
     return worst
+
+
+_LEVEL = 0.05
+"""Where the line rises less than this for its length it runs level, and its slope says nothing of a step."""
+
+
+def seam_step(line: Line, blank: Blank, cut: CutName, support: TaperSupport) -> tuple[float, tuple[float, float]]:
+    """Return how far a cut's seams miss flush on a tapered blank, in millimetres, and where (u, z).
+
+    Face down, the blade reaches the far face 2·m·b(z) / (1 + m²) higher than drawn (front; with k and a for the side),
+    and the seam steps by that times the slope abs(u') of the line. Levelled, nothing steps.
+    """
+    s = slopes(blank)
+    slope = s.m if cut == "front" else s.k
+    start = (float(line.start[0]), float(line.start[1]))
+    if support == "levelled" or slope == 0.0:
+        return 0.0, start
+    samples = sample(line, EXPORT_CHORD_MM)
+    du, dz = samples.directions.T
+    half = half_depth(blank, samples.points[:, 1]) if cut == "front" else half_width(blank, samples.points[:, 1])
+    rises = np.abs(dz) > _LEVEL
+    steps = np.where(rises, np.abs(du / np.where(rises, dz, 1.0)), 0.0) * 2.0 * abs(slope) * half / (1.0 + slope**2)
+    worst = int(np.argmax(steps))
+    return float(steps[worst]), (float(samples.points[worst, 0]), float(samples.points[worst, 1]))
 
 
 def frustum(blank: Blank) -> Solid:

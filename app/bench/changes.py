@@ -7,9 +7,7 @@ from typing import Any
 
 import msgspec
 
-from geometry.buildable import refuse_what_is_not_built
-from geometry.errors import NotBuiltYet
-from geometry.project import Blank, Cut, CutName, Variant
+from geometry.project import Cut, CutName, Variant
 
 
 def with_blank(variant: Variant, **sizes: float) -> Variant:
@@ -47,16 +45,3 @@ def horn_of(key: str) -> Callable[[Variant], float]:
 def with_horn(key: str) -> Callable[[Variant, float], Variant]:
     """Return what changes the horn at an end."""
     return lambda v, mm: msgspec.structs.replace(v, horn=msgspec.structs.replace(v.horn, **{key: mm}))
-
-
-def is_layup_built(variant: Variant) -> bool:
-    """Return True where this version can build what the blank is laid up of."""
-    blank = variant.blank
-    plain_lines = msgspec.structs.replace(
-        variant, blank=Blank(blank.width, blank.depth, blank.length), front=Cut(), side=Cut()
-    )
-    try:
-        refuse_what_is_not_built(plain_lines)
-    except NotBuiltYet:
-        return False
-    return True

@@ -22,7 +22,6 @@ from PySide6.QtWidgets import (
 
 from app.bench.changes import (
     horn_of,
-    is_layup_built,
     limit_of,
     sawn_alike,
     with_blank,
@@ -45,7 +44,6 @@ _BLANK: Final = Span(SMALLEST_SIZE_MM, LARGEST_SIZE_MM)
 _NOT_NEGATIVE: Final = Span(least=0.0)
 _ALLOWANCE: Final = Span(0.0, LARGEST_KERF_MM)
 
-NOT_BUILT: Final = "A blank built up of several woods cannot be shown yet; choose one wood to see the piece."
 
 _SWATCH = 14
 
@@ -303,7 +301,7 @@ class BenchPanel(QWidget):
         else:
             self.wood.insertItem(0, layup_words(variant.layup))
             self.wood.setCurrentIndex(0)
-            self.layup_words.say("" if is_layup_built(variant) else NOT_BUILT)
+            self.layup_words.say("")
         self.wood.setToolTip(self.wood.currentText())
 
     def _summarise(self, variant: Variant) -> None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from geometry.curvature import tightest_bend
 from geometry.findings.blade import blade_findings, saw_findings
 from geometry.findings.finding import SEVERITIES, Finding, Severity, Words, worst_first
 from geometry.findings.line import line_findings
 from geometry.findings.pattern import pattern_findings
 from geometry.findings.section import quarter_findings, section_findings
+from geometry.findings.taper import taper_findings
+from geometry.findings.trim import trim_findings
 from geometry.lineup import Seam, line_up
 from geometry.measures import smallest_section
 from geometry.piece import Piece
@@ -33,9 +34,11 @@ def findings_of(piece: Piece, units: DisplayUnits = "mm", seams: Sequence[Seam] 
     for name in CUT_NAMES:
         sawn, cut = piece.cut(name), variant.cut(name)
         out += line_findings(name, sawn.line, sawn.face, cut.kerf, variant.limits, words)
-        out += blade_findings(name, cut, tightest_bend(sawn.line), words)
+        out += blade_findings(name, cut, sawn.bend, words)
+        out += trim_findings(name, sawn.trims, variant, words)
     out += quarter_findings(piece.quarters, words)
     out += section_findings(smallest_section(piece.front.widths, piece.side.widths), variant.limits, words)
+    out += taper_findings(piece, words)
     out += saw_findings(variant, words)
     out += pattern_findings(piece, line_up(piece) if seams is None else seams, words)
     return worst_first(out)

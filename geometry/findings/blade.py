@@ -5,7 +5,7 @@ from __future__ import annotations
 from geometry.blades import STOCK_BLADES, StockBlade, reach, widest_stock_blade
 from geometry.curvature import TightestBend
 from geometry.findings.finding import LINE, Finding, Words, capital
-from geometry.project import CUT_NAMES, Cut, CutName, Variant
+from geometry.project import CUT_NAMES, Blade, Cut, CutName, Variant
 
 _KERF_DIFFERENCE_MM = 0.1
 """A drawn kerf further than this from the measured one shows in the glued piece."""
@@ -20,10 +20,7 @@ def blade_findings(name: CutName, cut: Cut, bend: TightestBend | None, words: Wo
     bend : the line's tightest bend, or None where it is all straight
     words : the maker's unit
     """
-    out: list[Finding] = []
-    widest = widest_stock_blade(bend.radius_mm if bend else None)
-    if bend is not None:
-        out += _radius(name, cut, bend, widest, words)
+    out = bend_findings(LINE[name], name, cut.blade, bend, words)
     blade = cut.blade
     if blade is not None and blade.kerf is not None and abs(blade.kerf - cut.kerf) > _KERF_DIFFERENCE_MM:
         out.append(
@@ -37,8 +34,23 @@ def blade_findings(name: CutName, cut: Cut, bend: TightestBend | None, words: Wo
     return out
 
 
-def _radius(name: CutName, cut: Cut, bend: TightestBend, widest: StockBlade | None, words: Words) -> list[Finding]:
-    tight = f"{capital(LINE[name])} bends to a radius of {words.length(bend.radius_mm)} at {words.up(bend.at[1])}"
+def bend_findings(
+    subject: str, name: CutName, blade: Blade | None, bend: TightestBend | None, words: Words
+) -> list[Finding]:
+    """Return a finding where a blade, or any stock blade where none is chosen, cannot follow a line or a trim.
+
+    Parameters
+    ----------
+    subject : what bends, as it stands in a sentence
+    name : the cut it belongs to
+    blade : the blade chosen for it, or None
+    bend : its tightest bend, or None where it is all straight
+    words : the maker's unit
+    """
+    if bend is None:
+        return []
+    widest = widest_stock_blade(bend.radius_mm)
+    tight = f"{capital(subject)} bends to a radius of {words.length(bend.radius_mm)} at {words.up(bend.at[1])}"
     if widest is None:
         narrowest = STOCK_BLADES[0]
         cure = (
@@ -47,13 +59,13 @@ def _radius(name: CutName, cut: Cut, bend: TightestBend, widest: StockBlade | No
         )
     else:
         cure = f"Ease the bend, or take a blade of {_width(widest, words)} or narrower."
-    if cut.blade is None:
+    if blade is None:
         if widest is not None:
             return []
         return [Finding("no-stock-blade-follows", "caution", f"{tight}, tighter than any stock blade follows.",
                         cure, name, bend.at)]  # fmt: skip
-    limit = reach(cut.blade)
-    what = f"the chosen {words.length(cut.blade.width)} blade"
+    limit = reach(blade)
+    what = f"the chosen {words.length(blade.width)} blade"
     if limit.radius_mm is None:
         return [
             Finding(
@@ -74,8 +86,8 @@ def _radius(name: CutName, cut: Cut, bend: TightestBend, widest: StockBlade | No
         return [
             Finding(
                 "blade-not-in-table", "caution",
-                f"No radius is commonly given for a blade as wide as {words.length(cut.blade.width)}, so whether it "
-                f"follows {LINE[name]} is not known.",
+                f"No radius is commonly given for a blade as wide as {words.length(blade.width)}, so whether it "
+                f"follows {subject} is not known.",
                 "Measure its body and kerf, or try the tightest bend in scrap first.", name, bend.at,
             )
         ]  # fmt: skip
@@ -91,8 +103,9 @@ def saw_findings(variant: Variant, words: Words) -> list[Finding]:
     blank, most = variant.blank, variant.saw.depth_of_cut
     out: list[Finding] = []
     for name in CUT_NAMES:
-        # the front line is sawn through the depth, the side line through the width
-        tall = blank.depth if name == "front" else blank.width
+        # the front line is sawn through the depth, the side line through the width; a taper's thick end counts
+        sizes = (blank.depth, blank.depth_at_top) if name == "front" else (blank.width, blank.width_at_top)
+        tall = max(sizes)
         if tall > most:
             out.append(
                 Finding(

@@ -36,7 +36,7 @@ def line_findings(
         *_end_to_end(name, line, face, words),
         *_edges(name, line, face, kerf, limits, words),
         *_itself(name, line, kerf, limits, words),
-        *_corners(name, line, words),
+        *corner_findings(LINE[name], name, line, words),
     ]
 
 
@@ -73,8 +73,8 @@ def _end_to_end(name: CutName, line: Line, face: SawnFace, words: Words) -> list
 def _edges(name: CutName, line: Line, face: SawnFace, kerf: float, limits: Limits, words: Words) -> list[Finding]:
     reach = extent(line)
     out: list[Finding] = []
-    for side, sign, place in (("left", -1.0, reach.least_u), ("right", 1.0, reach.greatest_u)):
-        room = face.half - sign * place[0]
+    for side, sign in (("left", -1.0), ("right", 1.0)):
+        room, place = _nearest_to_edge(line, face, sign)
         if room < -PLACE_MM:
             out.append(
                 Finding(
@@ -86,7 +86,7 @@ def _edges(name: CutName, line: Line, face: SawnFace, kerf: float, limits: Limit
                 )
             )  # fmt: skip
             continue
-        wall, where = _thinnest_wall(line, face, kerf, sign, place)
+        wall, where = _thinnest_wall(line, face, kerf, sign, room, place)
         if wall < limits.wall - PLACE_MM:
             if wall > 0.0:
                 message = (
@@ -149,19 +149,34 @@ def _end_walls(name: CutName, line: Line, face: SawnFace, kerf: float, limits: L
     return out
 
 
+def _nearest_to_edge(line: Line, face: SawnFace, sign: float) -> tuple[float, tuple[float, float]]:
+    """Return the least distance across from the line to an edge of the face, negative outside, and its place.
+
+    An edge that slants is set upright first, and the line leans with it: what is a straight function of the height
+    moves a cubic to a cubic, so the extreme is still found on the exact pieces.
+    """
+    lean = sign * (face.half_at_top - face.half) / face.length
+    pieces = line.pieces.copy()
+    pieces[:, :, 0] -= lean * pieces[:, :, 1]
+    leaned = extent(Line(pieces, line.is_straight, line.kinks))
+    u, z = leaned.least_u if sign < 0 else leaned.greatest_u
+    return face.half - sign * u, (u + lean * z, z)
+
+
 def _thinnest_wall(
-    line: Line, face: SawnFace, kerf: float, sign: float, place: tuple[float, float]
+    line: Line, face: SawnFace, kerf: float, sign: float, room: float, place: tuple[float, float]
 ) -> tuple[float, tuple[float, float]]:
     """Return the thinnest wall on one side and its place.
 
     Within the face the slot's edge is half a kerf from the line's furthest place. At an end that is met at a slant
     the slot is wider across: kerf · sqrt(1 + u'²).
     """
-    best = (face.half - sign * place[0] - kerf / 2.0, place)
+    best = (room - kerf / 2.0, place)
+    lean = (face.half_at_top - face.half) / face.length
     for end, direction in ((line.start, line.start_direction), (line.end, line.end_direction)):
         slope = abs(float(direction[1]))
         if slope > _LEVEL and -PLACE_MM <= end[1] <= face.length + PLACE_MM:
-            wall = face.half - sign * float(end[0]) - kerf / 2.0 / slope
+            wall = face.half + lean * float(end[1]) - sign * float(end[0]) - kerf / 2.0 / slope
             if wall < best[0] - PLACE_MM:
                 best = (wall, (float(end[0]), float(end[1])))
     return best
@@ -209,7 +224,15 @@ def _between(near: NearPass) -> tuple[float, float]:
     return (near.at[0] + near.and_at[0]) / 2.0, (near.at[1] + near.and_at[1]) / 2.0
 
 
-def _corners(name: CutName, line: Line, words: Words) -> list[Finding]:
+def corner_findings(subject: str, name: CutName, line: Line, words: Words) -> list[Finding]:
+    """Return a finding where a line or a trim turns corners.
+
+    Parameters
+    ----------
+    subject : what turns, as it stands in a sentence
+    name, line : the cut it belongs to, and its exact pieces
+    words : the maker's unit
+    """
     sharp = [(angle, at) for angle, at in corner_turns(line) if math.degrees(angle) > SHARP_CORNER_DEG]
     if not sharp:
         return []
@@ -218,7 +241,7 @@ def _corners(name: CutName, line: Line, words: Words) -> list[Finding]:
     return [
         Finding(
             "sharp-corner", "caution",
-            f"{capital(LINE[name])} turns a corner of {math.degrees(angle):.0f}° at {words.up(at[1])}{others}: a blade "
+            f"{capital(subject)} turns a corner of {math.degrees(angle):.0f}° at {words.up(at[1])}{others}: a blade "
             "turns a corner only through a relief cut.",
             "Make the node smooth, let the curve leave along the straight stretch, or saw a relief cut first.",
             name, at,

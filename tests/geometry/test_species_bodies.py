@@ -16,10 +16,11 @@ from geometry.coloured_meshes import coloured_3mf, coloured_obj, sorted_bodies
 from geometry.layup import Checker, Chevron, Layup, Plain, Stripes
 from geometry.layup_grid import grid_of, layup_grid
 from geometry.measures import bounds, moments
-from geometry.meshes import block, bodies_for
+from geometry.meshes import bodies_for
 from geometry.piece import Piece, build
 from geometry.project import Blank, Cut, Node, Variant
 from geometry.species_bodies import glued_by_species, split_by_species
+from geometry.tapering import frustum
 
 BLANK = Blank(width=50, depth=40, length=200)
 NODES = tuple(Node(at=at) for at in ((0.0, 0.0), (8.0, 60.0), (-6.0, 140.0), (0.0, 200.0)))
@@ -58,7 +59,7 @@ def test_the_species_of_a_piece_add_up_to_the_piece(name):
 @pytest.mark.parametrize("name", LAYUPS)
 def test_every_part_is_made_of_its_species(name):
     grid = layup_grid(LAYUPS[name], BLANK)
-    (parts,) = split_by_species([block(BLANK)], grid, BLANK)
+    (parts,) = split_by_species([frustum(BLANK)], grid, BLANK)
     for species, solid in parts.items():
         mesh = trimesh.Trimesh(solid.vertices, solid.triangles, process=False)
         rng = np.random.default_rng(1)
@@ -73,7 +74,7 @@ def test_strips_of_any_width_have_the_volume_of_their_share(widths):
     blank = Blank(width=sum(widths), depth=30.0, length=100.0)
     names = ("walnut", "maple", "ash")
     strips = tuple((w, names[i % 3]) for i, w in enumerate(widths))
-    (parts,) = split_by_species([block(blank)], layup_grid(Stripes(along="x", strips=strips), blank), blank)
+    (parts,) = split_by_species([frustum(blank)], layup_grid(Stripes(along="x", strips=strips), blank), blank)
     for name in {n for _, n in strips}:
         wanted = sum(w for w, n in strips if n == name) * 30.0 * 100.0
         assert moments(parts[name]).volume_mm3 == pytest.approx(wanted, rel=1e-9)
