@@ -90,19 +90,16 @@ def meander(swing_deg: float, count: int) -> np.ndarray:
     return points[np.linspace(0, 4000, count).round().astype(int)]
 
 
-@st.composite
-def hooks(draw, half: float, length: float):
-    """Lines that double back: straight up, once across the face and back through a hook on both sides, and on up.
+def hooked(half, length, swing_deg=104.0, count=13, width=0.9, rise=0.5, mirrored=False):
+    """A line that doubles back: straight up, through a hook to both sides, and on up, joined tangent.
 
-    The two straight ends are joined tangent. The hook turns 95 to 112° each way, so that it never touches itself.
+    ``width`` is the hook's, as a share of half the face; ``rise`` where it stands between foot and top.
     """
-    points = meander(draw(st.floats(95.0, 112.0)), draw(st.integers(11, 17)))
-    scale = draw(st.floats(0.7, 1.2)) * half / float(points[:, 0].max())
-    points = points * min(scale, 0.6 * length / float(points[-1, 1]))
+    points = meander(swing_deg, count)
+    points = points * min(width * half / float(points[:, 0].max()), 0.6 * length / float(points[-1, 1]))
     points[:, 0] -= points[:, 0].max() / 2.0
-    lead = length - float(points[-1, 1])
-    points[:, 1] += lead * draw(st.floats(0.35, 0.65))
-    if draw(st.booleans()):
+    points[:, 1] += (length - float(points[-1, 1])) * rise
+    if mirrored:
         points[:, 0] *= -1.0
     u = float(points[0, 0])
     return (
@@ -112,6 +109,14 @@ def hooks(draw, half: float, length: float):
         _node(u, points[-1, 1], "corner", True),
         _node(u, length, "corner"),
     )
+
+
+def hooks(half: float, length: float):
+    """Lines that double back by 95 to 112° each way, so that they never touch themselves."""
+    return st.builds(
+        hooked, st.just(half), st.just(length), st.floats(95.0, 112.0), st.integers(11, 17), st.floats(0.7, 1.2),
+        st.floats(0.35, 0.65), st.booleans(),
+    )  # fmt: skip
 
 
 @st.composite

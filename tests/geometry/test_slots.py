@@ -157,6 +157,7 @@ def wild_faces(draw):
     (200.0, 842.5, line_through(nodes((0, 842.5), (-100, 24.31), (0, 842.5), (100, 24.31), kinds="sscc"))),
     10.0,
 )
+@example((60.0, 100.0, line_through(nodes((0, 20), (0, 80), (0, 40)))), 10.0)
 @example((60.0, 5.0, line_through(nodes((-13.75, 2.61), (-3.25, 0.0), (-13.75, 2.61)))), 0.0)
 def test_however_wild_the_regions_are_sound_and_lose_nothing_but_the_slot(face, gone):
     width, length, line = face

@@ -19,14 +19,13 @@ from geometry.meshes import bodies_for, mesh_file
 from geometry.piece import build
 from geometry.project import Blank, Cut, Variant
 from tests.geometry.test_lines import nodes
+from tests.strategies import hooked
 
 WAVE = nodes((0, 0), (9, 110), (-9, 230), (4, 330), (0, 420))
-# doubles back between its nodes
-HOOK = nodes((-18, 0), (-18, 150), (6, 236), (16, 226), (6, 206), (-8, 216), (-14, 262), (18, 320), (18, 420))
 VARIANTS = {
     "wave": Variant("A", Blank(60.0, 60.0, 420.0), front=Cut(nodes=WAVE), side=Cut(nodes=WAVE)),
     "corners": Variant("A", Blank(60.0, 50.0, 420.0), front=Cut(nodes=nodes((0, 0), (9, 200), (0, 420), kinds="ccc"))),
-    "hook": Variant("A", Blank(80.0, 60.0, 420.0), front=Cut(nodes=HOOK), side=Cut(0.0, nodes=WAVE)),
+    "hook": Variant("A", Blank(80.0, 60.0, 420.0), front=Cut(nodes=hooked(40.0, 420.0)), side=Cut(0.0, nodes=WAVE)),
 }
 
 
