@@ -12,8 +12,11 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
+from app.scene.wood_colours import WOOD_COLOURS
+from geometry.coloured_meshes import coloured_3mf, coloured_obj, sorted_bodies
 from geometry.errors import CornerwiseError, NoSolidError
 from geometry.files import read_project, write_whole
+from geometry.layup_grid import grid_of
 from geometry.meshes import PARTS, bodies_for, check_scale, format_of, mesh_file
 from geometry.piece import Piece, build
 from geometry.project import Project
@@ -111,23 +114,54 @@ def run_report(options: argparse.Namespace) -> int:
 def run_export(options: argparse.Namespace) -> int:
     """Write a mesh file."""
     form, scale = format_of(options.out), check_scale(options.scale)
-    if options.texture:
-        raise UsageError("--texture: expected it left out, because baked wood is not built yet")
+    if options.texture and form != "glb":
+        raise UsageError(f"--texture: expected an output that ends in .glb, which alone holds it, found {options.out}")
     project, piece = _load(options)
-    bodies = bodies_for(piece, options.parts, scale)
-    write_whole(options.out, mesh_file(bodies, form))
+    if options.texture:
+        from app.textured import textured_glb  # VTK is loaded for pictures only
+
+        write_whole(options.out, textured_glb(piece, options.parts, scale))
+    elif form in ("3mf", "obj") and len(grid_of(piece.variant).species) > 1:
+        _write_coloured(piece, options, scale)
+    else:
+        write_whole(options.out, mesh_file(bodies_for(piece, options.parts, scale), form))
     _warn_of_stops(project, piece)
     return DONE
 
 
-def run_picture(options: argparse.Namespace) -> int:
-    """Write a picture of the piece as the window shows it."""
-    if not options.out.lower().endswith(".png"):
-        raise UsageError(f"{options.out}: expected a name that ends in .png")
-    project, piece = _load(options)
-    from app.portrait import portrait  # VTK is loaded for pictures only
+def _write_coloured(piece: Piece, options: argparse.Namespace, scale: float) -> None:
+    """Write one body for each species, each in its colour; beside an OBJ goes the MTL that says the colours."""
+    bodies = sorted_bodies(piece, options.parts, scale)
+    if format_of(options.out) == "3mf":
+        write_whole(options.out, coloured_3mf(bodies, WOOD_COLOURS))
+        return
+    materials = Path(options.out).with_suffix(".mtl")
+    obj, mtl = coloured_obj(bodies, WOOD_COLOURS, materials.name)
+    write_whole(materials, mtl)
+    write_whole(options.out, obj)
 
-    write_whole(options.out, portrait(piece, options.size, options.turn))
+
+def run_picture(options: argparse.Namespace) -> int:
+    """Write a picture of the piece as the window shows it, or pictures of it going round."""
+    ending = Path(options.out).suffix.lower()
+    if ending not in (".png", ".gif"):
+        raise UsageError(f"{options.out}: expected a name that ends in .png, or in .gif for a turntable")
+    count = options.turntable or (GIF_PICTURES if ending == ".gif" else None)
+    size = options.size or (GIF_SIZE if ending == ".gif" else PICTURE_SIZE)
+    project, piece = _load(options)
+    if count is None:
+        from app.portrait import portrait  # VTK is loaded for pictures only
+
+        write_whole(options.out, portrait(piece, size, options.turn))
+    else:
+        from app.turntable import gif, numbered, turntable
+
+        pictures = turntable(piece, size, count, options.turn)
+        if ending == ".gif":
+            write_whole(options.out, gif(list(pictures)))
+        else:
+            for name, data in numbered(options.out, pictures):
+                write_whole(name, data)
     _warn_of_stops(project, piece)
     return DONE
 
@@ -157,6 +191,16 @@ def _turn(text: str) -> float:
 
 
 SMALLEST_PICTURE, LARGEST_PICTURE = 16, 8192
+PICTURE_SIZE, GIF_SIZE, GIF_PICTURES = (1200, 1600), (450, 600), 36
+FEWEST_ROUND, MOST_ROUND = 2, 360
+
+
+def _round(text: str) -> int:
+    if text.isascii() and text.isdigit() and len(text) < 5 and FEWEST_ROUND <= int(text) <= MOST_ROUND:
+        return int(text)
+    raise argparse.ArgumentTypeError(
+        f"expected how many pictures go once round, from {FEWEST_ROUND} to {MOST_ROUND}, found {text!r}"
+    )
 
 
 def _size(text: str) -> tuple[int, int]:
@@ -192,14 +236,17 @@ def _parser() -> argparse.ArgumentParser:
         sub.set_defaults(run=run)
         sub.add_argument("file", metavar="FILE", help="a project file (.cornerwise.json)")
         if name != "report":
-            sub.add_argument("out", metavar="OUT.png" if name == "picture" else "OUT", help="the file to write")
+            sub.add_argument("out", metavar="OUT", help="the file to write")
         sub.add_argument("--variant", metavar="NAME", help="which variant; the first when left out")
     made["report"].add_argument("--json", action="store_true", help="print one object for programs")
     made["export"].add_argument("--parts", choices=PARTS, default="piece", help="what to write (piece)")
     made["export"].add_argument("--scale", type=_number, default=1.0, metavar="S", help="scale about the origin (1)")
     made["export"].add_argument("--texture", action="store_true", help="bake the wood into the .glb")
-    made["picture"].add_argument("--size", type=_size, default=(1200, 1600), metavar="WxH", help="pixels (1200x1600)")
+    made["picture"].add_argument("--size", type=_size, metavar="WxH", help="pixels (1200x1600; .gif 450x600)")
     made["picture"].add_argument("--turn", type=_turn, default=1.0, metavar="0..1", help="0 sawn to 1 glued (1)")
+    made["picture"].add_argument(
+        "--turntable", type=_round, metavar="N", help="N pictures once round: a .gif (36), or OUT_001.png and so on"
+    )
     return parser
 
 

@@ -22,7 +22,7 @@ from geometry.species import SPECIES, SpeciesName
 from geometry.species_bodies import glued_by_species, split_by_species
 from geometry.tapering import frustum
 
-Colours = Mapping[SpeciesName, tuple[float, float, float]]
+Colours = Mapping[str, tuple[float, float, float]]
 """sRGB, 0 to 1, for at least the species in the file."""
 
 _EARLIEST = (1980, 1, 1, 0, 0, 0)

@@ -5,7 +5,7 @@ Nothing here imports VTK until a picture is asked for: a machine that cannot dra
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -102,6 +102,18 @@ def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) ->
     OutputError
         This machine cannot draw, or not that large.
     """
+    (picture,) = render_series(scene, size, [_as_it_is], supersampling)
+    return picture
+
+
+def _as_it_is() -> None:
+    pass
+
+
+def render_series(
+    scene: Scene, size: tuple[int, int], steps: Iterable[Callable[[], None]], supersampling: int = 2
+) -> Iterator[NDArray[np.uint8]]:
+    """Render a scene once after each step, as ``render_still`` does, in one window for all."""
     while supersampling > 1 and (
         max(size) * supersampling > LARGEST_SIDE_PX or size[0] * size[1] * supersampling**2 > LARGEST_AREA_PX
     ):
@@ -110,13 +122,14 @@ def render_still(scene: Scene, size: tuple[int, int], supersampling: int = 2) ->
     window = offscreen_window(width, height)
     try:
         window.AddRenderer(scene.renderer)
-        scene.before_render(height, float(supersampling))
-        window.Render()
-        large = _read_back(window, width, height)
+        for step in steps:
+            step()
+            scene.before_render(height, float(supersampling))
+            window.Render()
+            yield reduced(_read_back(window, width, height), supersampling)
     finally:
         window.RemoveRenderer(scene.renderer)
         window.Finalize()
-    return reduced(large, supersampling)
 
 
 def _read_back(window: Any, width: int, height: int) -> NDArray[np.uint8]:

@@ -28,6 +28,18 @@ _PAD = 3
 
 _INSET_MM = 0.02
 
+_STRETCH_MM = 0.01
+"""A face unrolled to within this is unrolled."""
+
+_FOLD_MM2 = 1e-3
+"""Slivers may be turned over, no more than that."""
+
+_ON_MM = 1e-5
+"""A place this near to a line lies on it."""
+
+_FLAT = 1e-9
+"""Normals that spread less than this, relative to their size, are one normal."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sheet:
@@ -121,12 +133,41 @@ def sheets_of(solid: Solid, body: int = 0) -> list[Sheet]:
         one, two = triangles.ravel(), triangles[:, [1, 2, 0]].ravel()
         links = coo_array((np.ones(len(one), np.int8), (one, two)), shape=(count, count))
         label = connected_components(links, directed=False)[1][triangles[:, 0]]
-        normals = area[mine]
-        sheets += [_sheet(mesh, triangles[label == k], normals[label == k], body) for k in np.unique(label)]
-    return [sheet for sheet in sheets if sheet is not None]
+        for k in np.unique(label):
+            sheets += _laid(mesh, triangles[label == k], area[mine][label == k], body)
+    return sheets
 
 
-def _sheet(mesh: DisplayMesh, triangles: IntArray, area: FloatArray, body: int) -> Sheet | None:
+def _laid(mesh: DisplayMesh, triangles: IntArray, area: FloatArray, body: int) -> list[Sheet]:
+    """Lay one smooth face flat; should it not unroll in one, lay each of its flat parts by itself."""
+    for closely in (False, True):
+        sheet = _sheet(mesh, triangles, area, body, closely)
+        if sheet is None or _is_true(sheet):
+            return [] if sheet is None else [sheet]
+    normal = area / np.linalg.norm(area, axis=1, keepdims=True).clip(1e-12)
+    height = np.einsum("ni,ni->n", normal, mesh.points[triangles[:, 0]])
+    plane = np.unique(np.round(np.column_stack([normal * 1e5, height * 1e2])), axis=0, return_inverse=True)[1].ravel()
+    parts = [_sheet(mesh, triangles[plane == k], area[plane == k], body) for k in np.unique(plane)]
+    return [part for part in parts if part is not None]
+
+
+def _is_true(sheet: Sheet) -> bool:
+    """Tell that no triangle was stretched or turned over."""
+    three, flat = sheet.points[sheet.triangles], sheet.flat[sheet.triangles]
+    a, b = flat[:, 1] - flat[:, 0], flat[:, 2] - flat[:, 0]
+    turn = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
+    if (np.abs(turn).sum() - np.abs(turn.sum())) > _FOLD_MM2:
+        return False
+    for one, two in ((0, 1), (1, 2), (2, 0)):
+        true = np.linalg.norm(three[:, one] - three[:, two], axis=1)
+        if (np.abs(np.linalg.norm(flat[:, one] - flat[:, two], axis=1) - true) > _STRETCH_MM).any():
+            return False
+    return True
+
+
+def _sheet(
+    mesh: DisplayMesh, triangles: IntArray, area: FloatArray, body: int, closely: bool = False
+) -> Sheet | None:  # fmt: skip
     used, local = np.unique(triangles, return_inverse=True)
     local = local.reshape(-1, 3).astype(np.int64)
     points, normals = mesh.points[used], mesh.normals[used]
@@ -137,7 +178,12 @@ def _sheet(mesh: DisplayMesh, triangles: IntArray, area: FloatArray, body: int) 
     profile = points - across[:, None] * blade
     place, first, where = np.unique(np.round(profile, 6), axis=0, return_index=True, return_inverse=True)
     where = where.ravel()
-    length = _along(place, where[local])
+    spread = np.linalg.eigvalsh(np.einsum("ni,nj->ij", area, area))
+    if spread[1] < _FLAT * spread[2]:  # all in one plane: straight across the blade
+        length = place @ np.cross(area.sum(axis=0) / np.linalg.norm(area.sum(axis=0)), blade)
+        length = length - length.min()
+    else:
+        length = _along(place, where[local], closely)
     order = np.argsort(length)
     inside = profile[first] - _INSET_MM * normals[first] + across.min() * blade
     flat = np.stack([length[where], across - across.min()], axis=1)
@@ -155,17 +201,29 @@ def _blade(area: FloatArray) -> FloatArray:
     return np.asarray(np.linalg.eigh(spread)[1][:, 0])
 
 
-def _along(place: FloatArray, triangles: IntArray) -> FloatArray:
-    """Return how far along the sawn line each of its points (n, 3) lies, from one end."""
-    one, two = triangles.ravel(), triangles[:, [1, 2, 0]].ravel()
-    apart = np.linalg.norm(place[one] - place[two], axis=1)
-    keep = (one != two) & (apart > 0.0)
-    low, high = np.minimum(one[keep], two[keep]), np.maximum(one[keep], two[keep])
-    edge, at = np.unique(low * len(place) + high, return_index=True)
-    links = coo_array((apart[keep][at], (edge // len(place), edge % len(place))), shape=(len(place), len(place)))
-    reach = dijkstra(links.tocsr(), directed=False, indices=0)
+def _along(place: FloatArray, triangles: IntArray, closely: bool) -> FloatArray:
+    """Return how far along the sawn line each of its points (n, 3) lies, from one end.
+
+    Parameters
+    ----------
+    closely : also join a point to the ends of every edge that it lies on, though no triangle does so: where the
+        other cut leaves islands of the face, nothing else holds them in their place
+    """
+    corner = np.sort(np.stack([triangles, triangles[:, [1, 2, 0]]], axis=2).reshape(-1, 2), axis=1)
+    pairs = np.unique(corner[corner[:, 0] != corner[:, 1]], axis=0)
+    if closely:
+        start, run = place[pairs[:, 0]], place[pairs[:, 1]] - place[pairs[:, 0]]
+        share = np.einsum("nei,ei->ne", place[:, None] - start, run) / np.einsum("ei,ei->e", run, run)
+        off = np.linalg.norm(place[:, None] - start - share[..., None] * run, axis=2)
+        who, which = np.nonzero((off < _ON_MM) & (share > 0.0) & (share < 1.0))
+        more = [np.stack([who, pairs[which, end]], axis=1) for end in (0, 1)]
+        pairs = np.concatenate([pairs, *more])
+        pairs = np.unique(np.sort(pairs[pairs[:, 0] != pairs[:, 1]], axis=1), axis=0)
+    apart = np.linalg.norm(place[pairs[:, 0]] - place[pairs[:, 1]], axis=1)
+    links = coo_array((apart, (pairs[:, 0], pairs[:, 1])), shape=(len(place), len(place))).tocsr()
+    reach = dijkstra(links, directed=False, indices=0)
     end = int(np.argmax(np.where(np.isfinite(reach), reach, -1.0)))
-    length: NDArray[np.float64] = dijkstra(links.tocsr(), directed=False, indices=end)
+    length: NDArray[np.float64] = dijkstra(links, directed=False, indices=end)
     return np.where(np.isfinite(length), length, 0.0)
 
 
