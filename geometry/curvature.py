@@ -86,6 +86,7 @@ def _roots_inside(a: FloatArray) -> tuple[IntArray, FloatArray]:
     return rows[which], cast(FloatArray, roots.real[real])
 
 
+@lru_cache(maxsize=32)  # by identity: the saw, the checks and the report ask for the same lines
 def tightest_bend(line: Line) -> TightestBend | None:
     """Return the tightest bend of the curved pieces, or None where the line is all straight.
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 from shapely.geometry.base import BaseGeometry
 
@@ -10,7 +11,7 @@ from geometry.blank_wood import dominant_species
 from geometry.curvature import TightestBend, piece_lengths, tightest_bend
 from geometry.errors import NoSolidError
 from geometry.lines import Line, line_of
-from geometry.project import CUT_NAMES, Blank, CutName, Variant
+from geometry.project import CUT_NAMES, Blank, Cut, CutName, TaperSupport, Variant
 from geometry.sawing import intersect_profiles, saw_quarters
 from geometry.slots import SawnFace, Widths, profile, saw_face, widths
 from geometry.solids import NO_WOOD, FloatArray, Solid
@@ -95,7 +96,8 @@ def build(variant: Variant, chord_mm: float = EXPORT_CHORD_MM) -> Piece:
     variant : the design
     chord_mm : how far the sampled lines may stray from the exact ones, in millimetres
     """
-    front, side = (_saw(variant, name, chord_mm) for name in CUT_NAMES)
+    support, sanding = variant.taper_support, variant.sanding
+    front, side = (_saw(variant.blank, name, variant.cut(name), sanding, support, chord_mm) for name in CUT_NAMES)
     if variant.blank.is_tapered:
         lines: dict[CutName, Line] = {"front": front.line, "side": side.line}
         gone: dict[CutName, float] = {name: _gone(variant, name) for name in CUT_NAMES}
@@ -114,22 +116,23 @@ def _gone(variant: Variant, name: CutName) -> float:
     return variant.cut(name).kerf + 2.0 * variant.sanding
 
 
-def _saw(variant: Variant, name: CutName, chord_mm: float) -> SawnLine:
-    blank, cut = variant.blank, variant.cut(name)
+@lru_cache(maxsize=16)
+def _saw(blank: Blank, name: CutName, cut: Cut, sanding: float, support: TaperSupport, chord_mm: float) -> SawnLine:
+    """Saw one face. Remembered, because while one line is dragged the other face stays as it was."""
     line = line_of(cut, blank.length)
     bend = tightest_bend(line)
     length = float(piece_lengths(line).sum())
     if blank.is_tapered:
-        plane = sawing_plane(blank, name, variant.taper_support)
+        plane = sawing_plane(blank, name, support)
         bend = tightest_bend(plane.line(line))
         bend = bend and TightestBend(bend.radius_mm, plane.drawn(bend.at))
         length = float(piece_lengths(true_size(line, blank, name)).sum())
     foot, top = face_sizes(blank, name)
-    face = saw_face(line, foot, blank.length, _gone(variant, name), chord_mm, top)
+    face = saw_face(line, foot, blank.length, cut.kerf + 2.0 * sanding, chord_mm, top)
     untrimmed = profile(face)
     # trims on a tapered blank are refused by the checks: its halves do not lie flat to flat
     trims = () if blank.is_tapered else saw_trims(cut.trims, untrimmed, chord_mm)
-    face = trimmed(face, trims, variant.sanding)
+    face = trimmed(face, trims, sanding)
     shape = profile(face) if trims else untrimmed
     return SawnLine(line, bend, length, face, shape, widths(shape), untrimmed, trims)
 

@@ -6,6 +6,8 @@ a closed `Solid` or none.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import manifold3d
 import numpy as np
 from shapely.geometry.base import BaseGeometry
@@ -36,15 +38,21 @@ def saw_quarters(front: SawnFace, side: SawnFace) -> tuple[Solid, Solid, Solid, 
     Each is the front region carried through the depth, which already ends flush with the blank, cut by the side
     region carried through the width and past it.
     """
-    reach = front.half + CUTTER_OVERSHOOT_MM
-    halves = {
-        sx: prism(front.left if sx < 0 else front.right, STRAIGHT["front"], -side.half, side.half) for sx in (-1, 1)
-    }
-    cutters = {
-        sy: prism(side.left_cutter if sy < 0 else side.right_cutter, STRAIGHT["side"], -reach, reach) for sy in (-1, 1)
-    }
+    halves, cutters = _halves(front, side.half), _cutters(side, front.half + CUTTER_OVERSHOOT_MM)
     q1, q2, q3, q4 = (checked(halves[sx] ^ cutters[sy]) for sx, sy in QUARTER_SIGNS)
     return q1, q2, q3, q4
+
+
+# both are remembered by the identity of the face: while one line is dragged, half of the prisms stay as they were
+@lru_cache(maxsize=16)
+def _halves(front: SawnFace, reach: float) -> dict[int, manifold3d.Manifold]:
+    return {sx: prism(front.left if sx < 0 else front.right, STRAIGHT["front"], -reach, reach) for sx in (-1, 1)}
+
+
+@lru_cache(maxsize=16)
+def _cutters(side: SawnFace, reach: float) -> dict[int, manifold3d.Manifold]:
+    regions = {-1: side.left_cutter, 1: side.right_cutter}
+    return {sy: prism(region, STRAIGHT["side"], -reach, reach) for sy, region in regions.items()}
 
 
 def to_manifold(solid: Solid) -> manifold3d.Manifold:

@@ -118,9 +118,9 @@ def part_plane(line: Line, gone: float, chord_mm: float, reach: float) -> Parted
     far = 4.0 * (reach + float(np.abs(samples.points).max()))
     left = _side(line, samples, 0.0, far, left=True)
     whole = shapely.box(-far, -far, far, far)
-    if left.is_valid and (h == 0.0 or _edges_are_simple(line, h)):
-        left = _side(line, samples, h, far, left=True)
-        right = _side(line, samples, h, far, left=False)
+    edges = (_side(line, samples, h, far, left=True), _side(line, samples, h, far, left=False))
+    if left.is_valid and (h == 0.0 or _are_simple(edges, line, h)):
+        left, right = edges
     elif h == 0.0:
         # a line that crosses itself: whatever counts as left, the rest is right
         left = areas_of(shapely.make_valid(left))
@@ -133,12 +133,16 @@ def part_plane(line: Line, gone: float, chord_mm: float, reach: float) -> Parted
     return Parted(samples, h, left, right)
 
 
-def _edges_are_simple(line: Line, h: float) -> bool:
-    """True when both edges of the slot are plain parallel curves: no corner, no bend or pass within its width."""
-    if can_meet_itself(line):
-        return False
+def _are_simple(edges: tuple[BaseGeometry, BaseGeometry], line: Line, h: float) -> bool:
+    """True when the edges of the slot are plain parallel curves: no corner, no bend or pass within its width.
+
+    Where two passes of a line that does not cross itself are nearer than the slot is wide, and no bend is tighter
+    than half of that, the edges on the sides that face one another cross.
+    """
     bend = tightest_bend(line)
-    return not _sharp_corners(line) and (bend is None or bend.radius_mm > 1.05 * h)
+    if _sharp_corners(line) or (bend is not None and bend.radius_mm <= 1.05 * h):
+        return False
+    return not can_meet_itself(line) or all(edge.is_valid for edge in edges)
 
 
 def _sharp_corners(line: Line) -> list[int]:
