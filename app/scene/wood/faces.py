@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from app.scene.wood.table import WoodTable, table_of
 from app.scene.wood.twin import evaluate, evaluate_afar
 from geometry.project import Blank, Variant
+from geometry.tapering import half_depth, half_width
 
 Pixels = NDArray[np.uint8]
 FloatArray = NDArray[np.float64]
@@ -29,7 +30,8 @@ def face_texture(variant: Variant, face: FaceName, width_px: int, height_px: int
     variant : whose blank
     face : "front" (x to the right), "side" (the right face, y to the right), both with z up; "top" (the top end seen
         from above, x to the right and y up)
-    width_px, height_px : the picture covers the face exactly, whatever its proportion
+    width_px, height_px : the picture covers the face exactly, whatever its proportion; of a tapered blank's face the
+        rectangle about it, as wide as the face is where it is widest and as high as the blank is long
     quick : the borders of strips as fine as ever, the grain coarser, in a fraction of the time
     """
     return texture_of(table_of(variant), variant.blank, face, width_px, height_px, quick)
@@ -53,11 +55,13 @@ def texture_of(
 
 def _face(blank: Blank, face: FaceName) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return a face's lower left corner as seen, its lower side and its left side, (3,) each, mm."""
-    a, b, length = blank.width / 2.0, blank.depth / 2.0, blank.length
+    ends = np.array([0.0, blank.length])
+    (a, top_a), (b, top_b) = half_width(blank, ends), half_depth(blank, ends)
+    widest_a, widest_b, length = max(a, top_a), max(b, top_b), blank.length
     corner, right, up = {
-        "front": ((-a, -b + _INSET_MM, 0.0), (2 * a, 0.0, 0.0), (0.0, 0.0, length)),
-        "side": ((a - _INSET_MM, -b, 0.0), (0.0, 2 * b, 0.0), (0.0, 0.0, length)),
-        "top": ((-a, -b, length - _INSET_MM), (2 * a, 0.0, 0.0), (0.0, 2 * b, 0.0)),
+        "front": ((-widest_a, -b + _INSET_MM, 0.0), (2 * widest_a, 0.0, 0.0), (0.0, b - top_b, length)),
+        "side": ((a - _INSET_MM, -widest_b, 0.0), (0.0, 2 * widest_b, 0.0), (top_a - a, 0.0, length)),
+        "top": ((-top_a, -top_b, length - _INSET_MM), (2 * top_a, 0.0, 0.0), (0.0, 2 * top_b, 0.0)),
     }[face]
     return np.array(corner), np.array(right), np.array(up)
 

@@ -191,7 +191,8 @@ def _cells(
     grid: LayupGrid, blank: Blank, i: NDArray, j: NDArray, k: NDArray
 ) -> tuple[FloatArray, FloatArray]:  # fmt: skip
     """Return middles (n, 3) and sizes (n, 3) of cells, in block coordinates (the shear left out of the size)."""
-    ends = ((-blank.width / 2.0, blank.width / 2.0), (-blank.depth / 2.0, blank.depth / 2.0), (0.0, blank.length))
+    a, b = max(blank.width, blank.width_at_top) / 2.0, max(blank.depth, blank.depth_at_top) / 2.0
+    ends = ((-a, a), (-b, b), (0.0, blank.length))
     middles, sizes = [], []
     for edges, (low, high), index in zip(grid.edges, ends, (i, j, k), strict=True):
         if len(edges):

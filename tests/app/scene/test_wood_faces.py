@@ -60,3 +60,21 @@ def test_a_quick_picture_is_the_same_wood():
         near = np.abs(fine - quick).mean()
         other = np.abs(fine - quick[::-1, ::-1]).mean()
         assert near < 10.0 and near < 0.7 * other
+
+
+def test_a_tapered_face_is_seen_in_the_rectangle_about_it():
+    layup = Stripes(along="x", strips=((15.0, "walnut"), (45.0, "maple")))
+    blank = Blank(width=60, depth=40, length=300, top_width=30, top_depth=80)
+    whole = Variant(name="A", blank=blank, layup=layup)
+    front = is_dark(face_texture(whole, "front", 60, 150).astype(float))
+    assert front[:, :14].all() and not front[:, 16:].any()  # strips keep their width up the blank
+    top = is_dark(face_texture(whole, "top", 60, 80).astype(float))
+    assert not top.any()  # from -15 to 15 there is maple alone
+
+
+def test_the_face_of_a_tapered_blank_leans_into_the_wood():
+    layup = Stripes(along="y", strips=((10.0, "walnut"), (30.0, "maple")))
+    blank = Blank(width=60, depth=40, length=300, top_depth=10)
+    front = is_dark(face_texture(Variant(name="A", blank=blank, layup=layup), "front", 40, 150).astype(float))
+    # the face is 10 mm in, where the maple begins, two thirds of the way up
+    assert front[52:].all() and not front[:48].any()
