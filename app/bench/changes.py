@@ -3,23 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Literal
 
 import msgspec
 
-from geometry.project import Cut, CutName, Variant
+from geometry import copying
+from geometry.project import Cut, CutName, Trim, Variant
+
+Across = Literal["width", "depth"]
 
 
 def with_blank(variant: Variant, **sizes: float) -> Variant:
-    """Return the variant with sizes of its blank changed at the foot, and at the top where it was straight."""
+    """Return the variant with sizes of its blank changed.
+
+    Where the blank is straight its top follows the foot; where it tapers the top stays. Strips and blocks keep their
+    shares of the blank, and lines go on running end to end.
+    """
     blank = variant.blank
-    top: dict[str, Any] = {} if blank.is_tapered else {"top_width": None, "top_depth": None}
-    return msgspec.structs.replace(variant, blank=msgspec.structs.replace(blank, **top, **sizes))
+    straight: dict[str, Any] = {f"top_{key}": None for key in ("width", "depth") if is_straight(variant, key)}
+    return copying.with_blank(variant, msgspec.structs.replace(blank, **straight, **sizes))
+
+
+def is_straight(variant: Variant, key: Across | str) -> bool:
+    """Return True where the top is as wide, or as deep, as the foot."""
+    return bool(getattr(variant.blank, f"{key}_at_top") == getattr(variant.blank, key))
+
+
+def with_top(variant: Variant, key: Across, mm: float | None) -> Variant:
+    """Return the variant with another width or depth at the top; None, or that of the foot, makes it straight."""
+    foot = getattr(variant.blank, key)
+    change: dict[str, Any] = {f"top_{key}": None if mm == foot else mm}
+    return msgspec.structs.replace(variant, blank=msgspec.structs.replace(variant.blank, **change))
 
 
 def with_cut(variant: Variant, name: CutName, cut: Cut) -> Variant:
     """Return the variant with one of its cuts replaced."""
     return msgspec.structs.replace(variant, **{name: cut})
+
+
+def with_trim(variant: Variant, name: CutName, number: int, trim: Trim) -> Variant:
+    """Return the variant with one of its trims replaced, counted from 0."""
+    cut = variant.cut(name)
+    trims = tuple(trim if i == number else t for i, t in enumerate(cut.trims))
+    return with_cut(variant, name, msgspec.structs.replace(cut, trims=trims))
 
 
 def sawn_alike(a: Cut, b: Cut) -> bool:

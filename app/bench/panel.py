@@ -7,14 +7,12 @@ from typing import Final
 
 import msgspec
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QPainter, QPixmap
 from PySide6.QtWidgets import (
     QButtonGroup,
     QCheckBox,
     QFrame,
     QHBoxLayout,
     QLabel,
-    QPushButton,
     QScrollArea,
     QVBoxLayout,
     QWidget,
@@ -30,26 +28,24 @@ from app.bench.changes import (
     with_limit,
 )
 from app.bench.cut_section import CutSection
-from app.bench.rows import CalmChoice, Rows, Sentence, UnitButton
+from app.bench.rows import Rows, UnitButton
 from app.bench.section import MARGIN, Section
-from app.bench.words import layup_words, refused, size
+from app.bench.taper_section import TaperSection
+from app.bench.wood_section import WoodSection
+from app.bench.words import refused, size
 from app.length_field import SIZES, THICKNESSES, Fineness, LengthField, Span
-from app.look import wood_colour
 from geometry.checks import LARGEST_KERF_MM, LARGEST_SIZE_MM, SMALLEST_SIZE_MM
-from geometry.layup import Plain
-from geometry.project import CUT_NAMES, Blank, Cut, CutName, DisplayUnits, Variant
-from geometry.species import SPECIES, SPECIES_NAMES, SpeciesName
+from geometry.layup import Layup
+from geometry.project import CUT_NAMES, Cut, CutName, DisplayUnits, Variant
+from geometry.report import Report
 
 _BLANK: Final = Span(SMALLEST_SIZE_MM, LARGEST_SIZE_MM)
 _NOT_NEGATIVE: Final = Span(least=0.0)
 _ALLOWANCE: Final = Span(0.0, LARGEST_KERF_MM)
 
 
-_SWATCH = 14
-
-
 class BenchPanel(QWidget):
-    """Blank, wood, blades, sanding, saw, limits, horn and unit of one variant.
+    """Blank, taper, wood, blades, sanding, saw, limits, horn and unit of one variant.
 
     Show a variant with `show_variant`; what the maker changes comes out of `edited` as a whole new variant with the
     name of the step. The panel knows no document.
@@ -75,7 +71,12 @@ class BenchPanel(QWidget):
         self._column.setSpacing(0)
         self._column.addWidget(self._units_row())
         self._make_blank()
-        self._make_wood()
+        self.taper = TaperSection()
+        self.taper.changed.connect(self._take)
+        self.wood = WoodSection()
+        self.wood.changed.connect(self._on_layup)
+        for section in (self.taper, self.wood):
+            self._add_section(section)
         self.cuts: dict[CutName, CutSection] = {name: self._make_cut(name) for name in CUT_NAMES}
         self._make_saw()
         self._make_limits()
@@ -123,10 +124,15 @@ class BenchPanel(QWidget):
                 section.forget_typing()
             section.show_cut(variant.cut(name), units)
         self.cuts["side"].offer_same(sawn_alike(variant.front, variant.side))
-        self._show_taper(blank)
-        self._show_wood(variant)
+        self.taper.show_variant(variant, units)
+        self.wood.show_variant(variant, units)
         (self.millimetres if units == "mm" else self.inches).setChecked(True)
         self._summarise(variant)
+
+    def show_report(self, report: Report | None) -> None:
+        """Say what follows for the taper and the pattern, from the newest report."""
+        self.taper.show_report(report)
+        self.wood.show_report(report)
 
     @property
     def units(self) -> DisplayUnits:
@@ -163,9 +169,12 @@ class BenchPanel(QWidget):
 
     def _section(self, title: str, is_open: bool = True) -> Section:
         section = Section(title, is_open)
+        self._add_section(section)
+        return section
+
+    def _add_section(self, section: Section) -> None:
         self.sections.append(section)
         self._column.addWidget(section)
-        return section
 
     def _length(
         self,
@@ -204,28 +213,11 @@ class BenchPanel(QWidget):
             lambda v: v.blank.length, lambda v, mm: with_blank(v, length=mm), _BLANK,
             tip="Along the grain, from foot to top.",
         )  # fmt: skip
-        self.taper_words = Sentence()
-        self.straighten = QPushButton("Make it straight")
-        self.straighten.clicked.connect(self._on_straighten)
         section.contents.addWidget(rows)
-        section.contents.addWidget(self.taper_words)
-        section.contents.addWidget(self.straighten)
-
-    def _make_wood(self) -> None:
-        section = self._wood_section = self._section("Wood")
-        self.wood = CalmChoice("Wood of the blank")
-        self.wood.setIconSize(QSize(_SWATCH, _SWATCH))
-        for name in SPECIES_NAMES:
-            self.wood.addItem(_swatch(wood_colour(name)), SPECIES[name].label, name)
-        self.wood.activated.connect(self._on_wood)
-        self.layup_words = Sentence()
-        section.contents.addWidget(self.wood)
-        section.contents.addWidget(self.layup_words)
 
     def _make_cut(self, name: CutName) -> CutSection:
         section = CutSection(name)
-        self.sections.append(section)
-        self._column.addWidget(section)
+        self._add_section(section)
         section.changed.connect(self._on_cut)
         section.same_asked.connect(self._on_same)
         return section
@@ -279,37 +271,11 @@ class BenchPanel(QWidget):
 
     # -------------------------------------------------------------- parts of showing
 
-    def _show_taper(self, blank: Blank) -> None:
-        self.straighten.setVisible(blank.is_tapered)
-        if not blank.is_tapered:
-            self.taper_words.say("")
-            return
-        width = blank.width if blank.top_width is None else blank.top_width
-        depth = blank.depth if blank.top_depth is None else blank.top_depth
-        self.taper_words.say(
-            f"The top is {size(width, self._units)} × {size(depth, self._units)}. A tapered blank cannot be shown yet; "
-            "make it straight to see the piece."
-        )
-
-    def _show_wood(self, variant: Variant) -> None:
-        first = self.wood.itemData(0)
-        if first is None:
-            self.wood.removeItem(0)
-        if isinstance(variant.layup, Plain):
-            self.wood.setCurrentIndex(self.wood.findData(variant.layup.species))
-            self.layup_words.say("")
-        else:
-            self.wood.insertItem(0, layup_words(variant.layup))
-            self.wood.setCurrentIndex(0)
-            self.layup_words.say("")
-        self.wood.setToolTip(self.wood.currentText())
-
     def _summarise(self, variant: Variant) -> None:
         blank, units = variant.blank, self._units
         self._blank_section.header.set_summary(
             f"{size(blank.width, units)} × {size(blank.depth, units)} × {size(blank.length, units)}"
         )
-        self._wood_section.header.set_summary(self.wood.currentText())
         self._saw_section.header.set_summary(f"{size(variant.saw.depth_of_cut, units)} deep")
         limits = variant.limits
         self._limits_section.header.set_summary(
@@ -351,18 +317,12 @@ class BenchPanel(QWidget):
             if self._variant.blank.width != self._variant.blank.depth:
                 self.lock.setChecked(False)  # it could not be
 
-    def _on_straighten(self) -> None:
-        self._change(
-            "Straighten blank",
-            lambda v: msgspec.structs.replace(
-                v, blank=msgspec.structs.replace(v.blank, top_width=None, top_depth=None)
-            ),
-        )
+    def _take(self, step: str, variant: Variant) -> None:
+        """Hand out what a section made of the variant."""
+        self._change(step, lambda _: variant)
 
-    def _on_wood(self) -> None:
-        species: SpeciesName | None = self.wood.currentData()
-        if species is not None:
-            self._change("Choose wood", lambda v: msgspec.structs.replace(v, layup=Plain(species)))
+    def _on_layup(self, step: str, layup: Layup) -> None:
+        self._change(step, lambda v: msgspec.structs.replace(v, layup=layup))
 
     def _on_cut(self, name: CutName, step: str, cut: Cut) -> None:
         self._change(step, lambda v: with_cut(v, name, cut))
@@ -379,16 +339,3 @@ class BenchPanel(QWidget):
             return
         self.show_variant(self._variant, units)
         self.units_changed.emit(units)
-
-
-def _swatch(colour: QColor) -> QIcon:
-    pixmap = QPixmap(2 * _SWATCH, 2 * _SWATCH)
-    pixmap.setDevicePixelRatio(2.0)
-    pixmap.fill(Qt.GlobalColor.transparent)
-    painter = QPainter(pixmap)
-    painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    painter.setBrush(colour)
-    painter.setPen(QColor(0, 0, 0, 90))
-    painter.drawRoundedRect(1, 1, _SWATCH - 2, _SWATCH - 2, 3, 3)
-    painter.end()
-    return QIcon(pixmap)

@@ -141,6 +141,14 @@ class Rows(QWidget):
         self._grid.addWidget(trouble, row + 1, 0, 1, 2)
         return field
 
+    def add_field(self, label: str, field: QWidget) -> None:
+        """Add a field that is no length with its label."""
+        row = self._grid.rowCount()
+        words = QLabel(label)
+        words.setBuddy(field)
+        self._grid.addWidget(words, row, 0)
+        self._grid.addWidget(field, row, 1)
+
     def add_wide(self, widget: QWidget) -> None:
         """Add something across both columns."""
         self._grid.addWidget(widget, self._grid.rowCount(), 0, 1, 2)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 from geometry.blades import STOCK_BLADES, StockBlade, reach, stock_blade
-from geometry.layup import Layup, Plain
 from geometry.project import Blade
 from geometry.tolerances import STOCK_BLADE_MM
 from geometry.units import Unit, format_length
@@ -54,12 +53,6 @@ def reach_words(blade: Blade | None, unit: Unit) -> str:
     if not follows.is_known:
         return f"No radius is commonly given for so wide a blade; count on {radius} or more, and try it in scrap."
     return f"It follows bends down to a radius of {radius}."
-
-
-def layup_words(layup: Layup) -> str:
-    """Return what a lay-up other than plain is called in the list of woods."""
-    kind = "" if isinstance(layup, Plain) else str(layup.__struct_config__.tag)
-    return {"stripes": "Strips side by side", "checker": "Blocks in a checker", "chevron": "Chevrons"}.get(kind, kind)
 
 
 def refused(error: ValueError) -> str:

@@ -6,64 +6,14 @@ from PySide6.QtCore import QPoint, QPointF, Qt
 from PySide6.QtGui import QWheelEvent
 from PySide6.QtWidgets import QApplication, QLabel
 
-from app.bench import BenchPanel
-from geometry.errors import NotBuiltYet
 from geometry.layup import Plain, Stripes
-from geometry.piece import build
-from geometry.project import Blade, Blank, Cut, Horn, Limits, Node, Saw, Variant
+from geometry.project import Blade, Blank, Cut, Horn, Limits, Saw
 from geometry.species import SPECIES
+from tests.app.bench.hands import PLAIN, choose, only_edit, type_in
 
 replace = msgspec.structs.replace
 
-NODES = (Node((0.0, 0.0), "corner"), Node((6.0, 200.0)), Node((0.0, 420.0), "corner"))
-PLAIN = Variant("A", Blank(60.0, 60.0, 420.0), front=Cut(nodes=NODES), side=Cut())
-
-
-@pytest.fixture
-def bench(qtbot):
-    """A bench on the plain variant that does what a document would do: show what was edited."""
-    bench = BenchPanel()
-    qtbot.addWidget(bench)
-    bench.show_variant(PLAIN, "mm")
-    bench.resize(300, 1100)
-    bench.show()
-    bench.activateWindow()
-    bench.edits = []
-
-    def take(step, variant):
-        bench.edits.append((step, variant))
-        bench.show_variant(variant, bench.units)
-
-    bench.edited.connect(take)
-    return bench
-
-
-def type_in(qtbot, field, text, key=Qt.Key.Key_Return):
-    field.setFocus()
-    field.selectAll()
-    qtbot.keyClick(field, Qt.Key.Key_Delete)
-    qtbot.keyClicks(field, text)
-    qtbot.keyClick(field, key)
-
-
-def choose(qtbot, box, text):
-    """Choose an entry from the keyboard, as a maker would."""
-    index = next(i for i in range(box.count()) if box.itemText(i).startswith(text))
-    box.setFocus()
-    box.showPopup()
-    view = box.view()
-    qtbot.waitUntil(view.isVisible)
-    view.setCurrentIndex(box.model().index(index, 0))
-    qtbot.keyClick(view, Qt.Key.Key_Return)
-
-
-def only_edit(bench):
-    assert len(bench.edits) == 1
-    return bench.edits[0]
-
-
 FIELDS = [
-    ("length_field", "500", "Set blank length", lambda v: v.blank.length, 500.0),
     ("saw_depth", "200", "Set depth of cut", lambda v: v.saw.depth_of_cut, 200.0),
     ("sanding", "0.3", "Set sanding", lambda v: v.sanding, 0.3),
 ]
@@ -132,14 +82,15 @@ def test_what_is_out_of_range_is_said_below_the_field_and_nothing_comes_out(qtbo
     assert any("can be anything from 5\u00a0mm to 5000\u00a0mm" in text for text in below)
 
 
-def test_what_only_the_whole_design_can_know_is_said_at_the_field(qtbot, bench):
-    striped = replace(PLAIN, layup=Stripes("x", ((30.0, "walnut"), (30.0, "maple"))))
+def test_strips_keep_their_shares_of_another_blank_and_lines_go_on_end_to_end(qtbot, bench):
+    striped = replace(PLAIN, layup=Stripes("x", ((20.0, "walnut"), (40.0, "maple"))))
     bench.show_variant(striped, "mm")
-    type_in(qtbot, bench.width_field, "70")
-    assert bench.edits == []
-    assert "add up to the blank's width of 70 mm" in bench.width_field.trouble
-    assert "layup" not in bench.width_field.trouble
-    assert (bench.width_field.text(), bench.width_field.value) == ("70", 60.0)
+    type_in(qtbot, bench.width_field, "75")
+    assert bench.edits[0][1].layup == Stripes("x", ((25.0, "walnut"), (50.0, "maple")))
+    type_in(qtbot, bench.length_field, "840")
+    assert [n.at for n in bench.edits[1][1].front.nodes] == [(0.0, 0.0), (6.0, 400.0), (0.0, 840.0)]
+    type_in(qtbot, bench.length_field, "420")
+    assert bench.edits[2][1].front == PLAIN.front
 
 
 def test_bad_text_outlives_changes_elsewhere_but_not_another_variant(qtbot, bench):
@@ -151,36 +102,9 @@ def test_bad_text_outlives_changes_elsewhere_but_not_another_variant(qtbot, benc
 
 
 def test_woods_are_the_sixteen_by_their_labels(qtbot, bench):
-    assert [bench.wood.itemText(i) for i in range(bench.wood.count())] == [s.label for s in SPECIES.values()]
-    choose(qtbot, bench.wood, "Cherry")
+    assert [bench.wood.wood.itemText(i) for i in range(bench.wood.wood.count())] == [s.label for s in SPECIES.values()]
+    choose(qtbot, bench.wood.wood, "Cherry")
     assert only_edit(bench) == ("Choose wood", replace(PLAIN, layup=Plain("cherry")))
-
-
-def can_be_built(variant):
-    try:
-        build(variant)
-    except NotBuiltYet:
-        return False
-    return True
-
-
-def test_a_built_up_blank_says_whether_it_can_be_shown_and_one_wood_replaces_it(qtbot, bench):
-    striped = replace(PLAIN, layup=Stripes("x", ((30.0, "walnut"), (30.0, "maple"))))
-    bench.show_variant(striped, "mm")
-    assert bench.wood.currentText() == "Strips side by side"
-    assert bench.layup_words.isVisible() != can_be_built(striped)
-    choose(qtbot, bench.wood, "Teak")
-    assert only_edit(bench)[1] == replace(PLAIN, layup=Plain("teak"))
-    assert not bench.layup_words.isVisible()
-    assert bench.wood.count() == 16
-
-
-def test_a_tapered_blank_says_what_to_do_and_can_be_made_straight(qtbot, bench):
-    bench.show_variant(replace(PLAIN, blank=Blank(60.0, 60.0, 420.0, 40.0, 50.0)), "mm")
-    assert "The top is 40\u00a0mm\u00a0× 50\u00a0mm." in bench.taper_words.text()
-    qtbot.mouseClick(bench.straighten, Qt.MouseButton.LeftButton)
-    assert only_edit(bench)[1] == PLAIN
-    assert not bench.straighten.isVisible()
 
 
 @pytest.mark.parametrize(("name", "other"), [("front", "side"), ("side", "front")])
@@ -286,22 +210,22 @@ def test_a_section_folds_by_key_and_says_in_short_what_it_holds(qtbot, bench):
         assert bench.sections[0].is_open != was_open
     assert not bench.width_field.isVisible()
     assert header.accessibleDescription() == "60 mm × 60 mm × 420 mm"
-    assert bench.folded_sections() == ("Blank", "Limits", "Horns")
+    assert bench.folded_sections() == ("Blank", "Taper", "Limits", "Horns")
     bench.fold_sections(("Wood",))
     assert bench.folded_sections() == ("Wood",)
     assert bench.width_field.isVisible()
 
 
 def test_the_wheel_over_a_list_changes_nothing(qtbot, bench):
-    bench.wood.setFocus()
-    middle = QPointF(bench.wood.rect().center())
+    bench.wood.wood.setFocus()
+    middle = QPointF(bench.wood.wood.rect().center())
     event = QWheelEvent(
-        middle, bench.wood.mapToGlobal(middle), QPoint(), QPoint(0, -120),
+        middle, bench.wood.wood.mapToGlobal(middle), QPoint(), QPoint(0, -120),
         Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase, False,
     )  # fmt: skip
-    QApplication.sendEvent(bench.wood, event)
+    QApplication.sendEvent(bench.wood.wood, event)
     assert bench.edits == []
-    assert bench.wood.currentData() == "walnut"
+    assert bench.wood.wood.currentData() == "walnut"
 
 
 @pytest.mark.parametrize("units", ["mm", "in"])
