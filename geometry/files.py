@@ -17,6 +17,7 @@ import msgspec
 from geometry.errors import OutputError, ProjectFileError
 from geometry.project import DisplayUnits, NodeKind, Project, TaperSupport
 from geometry.species import SPECIES_NAMES
+from geometry.wish import View
 
 FORMAT: Final = "cornerwise project"
 VERSION: Final = 1
@@ -136,7 +137,8 @@ def _whole_number(digits: str) -> int | float:
 LAYUP_KINDS: Final = ("plain", "stripes", "checker", "chevron")
 CHOICES: Final[Mapping[str, tuple[str, ...]]] = {
     "kind": get_args(NodeKind), "taper_support": get_args(TaperSupport), "display_units": get_args(DisplayUnits),
-    "along": ("x", "y"), "across": ("x", "y"), "species": SPECIES_NAMES,
+    "along": ("x", "y"), "across": ("x", "y"), "species": SPECIES_NAMES, "follows": get_args(View),
+    "sizes": ("free",),
 }  # fmt: skip
 
 _KINDS = {dict: "an object", list: "a list", str: "text", bool: "true or false", type(None): "null"}

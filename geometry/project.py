@@ -10,32 +10,19 @@ from typing import Literal
 
 import msgspec
 
-from geometry.checks import chosen, coordinate, kerf, number, size, text
+from geometry.checks import chosen, kerf, number, size, text
 from geometry.errors import UnknownVariant
 from geometry.layup import Layup, Plain, check_fills
+from geometry.node import Node as Node
+from geometry.node import NodeKind as NodeKind
+from geometry.node import check_nodes
+from geometry.wish import Wish
 
-NodeKind = Literal["smooth", "corner"]
 CutName = Literal["front", "side"]
 TaperSupport = Literal["face down", "levelled"]
 DisplayUnits = Literal["mm", "in"]
 
 CUT_NAMES: tuple[CutName, CutName] = ("front", "side")
-
-
-class Node(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A point of a line: across from the centre line and up from the foot.
-
-    ``tangent`` matters at a corner between a straight stretch and a curve: the curve leaves along the straight.
-    """
-
-    at: tuple[float, float]
-    kind: NodeKind = "smooth"
-    tangent: bool = False
-
-    def __post_init__(self) -> None:
-        """Refuse places that are not finite or further than ten metres away."""
-        for i, value in enumerate(self.at):
-            coordinate(f"at[{i}]", value)
 
 
 class Blade(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -63,14 +50,6 @@ class Blade(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         return self.body is not None
 
 
-def _check_nodes(nodes: tuple[Node, ...]) -> None:
-    if len(nodes) == 1:
-        raise ValueError("nodes: expected no node (a straight centre line) or at least two, found one")
-    for i, (before, after) in enumerate(zip(nodes, nodes[1:], strict=False)):
-        if before.at == after.at:
-            raise ValueError(f"nodes[{i + 1}].at: expected a place other than the node before it, found the same")
-
-
 class Trim(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A cut made flats together, with its nodes in that view of the face."""
 
@@ -82,7 +61,7 @@ class Trim(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
         """Refuse a trim that is no line."""
         kerf("kerf", self.kerf)
         chosen("nodes", self.nodes, "at least two nodes")
-        _check_nodes(self.nodes)
+        check_nodes("nodes", self.nodes)
 
 
 class Cut(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -99,7 +78,7 @@ class Cut(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     def __post_init__(self) -> None:
         """Refuse a kerf no saw makes and nodes that are no line."""
         kerf("kerf", self.kerf)
-        _check_nodes(self.nodes)
+        check_nodes("nodes", self.nodes)
 
 
 class Blank(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -193,6 +172,7 @@ class Variant(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     taper_support: TaperSupport = "face down"
     limits: Limits = msgspec.field(default_factory=Limits)
     horn: Horn = msgspec.field(default_factory=Horn)
+    wish: Wish | None = None
 
     def __post_init__(self) -> None:
         """Refuse a nameless variant and strips that miss the blank."""
