@@ -5,11 +5,8 @@ Every species is a closed body of its own that touches its neighbours without a 
 
 from __future__ import annotations
 
-import io
-import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from xml.sax.saxutils import quoteattr
 
 import numpy as np
 
@@ -21,12 +18,10 @@ from geometry.solids import FloatArray, Solid
 from geometry.species import SPECIES, SpeciesName
 from geometry.species_bodies import glued_by_species, split_by_species
 from geometry.tapering import frustum
+from geometry.three_mf import Material, PrintObject, PrintPart, three_mf
 
 Colours = Mapping[str, tuple[float, float, float]]
 """sRGB, 0 to 1, for at least the species in the file."""
-
-_EARLIEST = (1980, 1, 1, 0, 0, 0)
-"""The same piece gives the same bytes: entries carry the earliest date a zip can hold."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,73 +76,13 @@ def move_between(before: FloatArray, after: FloatArray) -> FloatArray:
 
 
 def coloured_3mf(bodies: Sequence[SortedBody], colours: Colours) -> bytes:
-    """Return a 3MF file: base materials with display colours, an object of components for each body.
-
-    Notes
-    -----
-    3MF core specification 1.3: base materials (5.1), meshes (4.1), components (4.2). Units are millimetres.
-    """
+    """Return a 3MF file in millimetres: an object for each body, its parts in the colours of their species."""
     names = _names(bodies)
-    lines = [
-        '<?xml version="1.0" encoding="UTF-8"?>',
-        '<model unit="millimeter" xml:lang="en" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">',
-        "<resources>",
-        '<basematerials id="1">',
-        *(f"<base name={quoteattr(SPECIES[n].label)} displaycolor={quoteattr(_hex(colours[n]))}/>" for n in names),
-        "</basematerials>",
-    ]
-    number = 1
-    build = []
-    for body in bodies:
-        components = []
-        for name, solid in body.parts.items():
-            number += 1
-            components.append(f'<component objectid="{number}"/>')
-            lines += _object(number, f"{body.name}, {name}", names.index(name), solid)
-        number += 1
-        title = quoteattr(body.name)
-        lines += [
-            f'<object id="{number}" type="model" name={title}><components>',
-            *components,
-            "</components></object>",
-        ]
-        build.append(f'<item objectid="{number}"/>')
-    lines += ["</resources>", "<build>", *build, "</build>", "</model>", ""]
-    packed = io.BytesIO()
-    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        model = "\n".join(lines)
-        for path, text in (
-            ("[Content_Types].xml", _CONTENT_TYPES), ("_rels/.rels", _RELATIONS), ("3D/3dmodel.model", model),
-        ):  # fmt: skip
-            entry = zipfile.ZipInfo(path, _EARLIEST)
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            archive.writestr(entry, text)
-    return packed.getvalue()
-
-
-_CONTENT_TYPES = """<?xml version="1.0" encoding="UTF-8"?>
-<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">
-<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>
-<Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/>
-</Types>
-"""
-
-_RELATIONS = """<?xml version="1.0" encoding="UTF-8"?>
-<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">
-<Relationship Target="/3D/3dmodel.model" Id="model"
- Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/>
-</Relationships>
-"""
-
-
-def _object(number: int, title: str, material: int, solid: Solid) -> list[str]:
-    return [
-        f'<object id="{number}" type="model" name={quoteattr(title)} pid="1" pindex="{material}"><mesh><vertices>',
-        *(f'<vertex x="{x!r}" y="{y!r}" z="{z!r}"/>' for x, y, z in solid.vertices.tolist()),
-        "</vertices><triangles>",
-        *(f'<triangle v1="{i}" v2="{j}" v3="{k}"/>' for i, j, k in solid.triangles.tolist()),
-        "</triangles></mesh></object>",
-    ]
+    materials = tuple(Material(SPECIES[n].label, colours[n]) for n in names)
+    objects = tuple(
+        PrintObject(body.name, tuple(PrintPart(n, s, names.index(n)) for n, s in body.parts.items())) for body in bodies
+    )
+    return three_mf(objects, materials)
 
 
 # ---------------------------------------------------------------- OBJ
@@ -177,7 +112,3 @@ def coloured_obj(bodies: Sequence[SortedBody], colours: Colours, material_file: 
 
 def _names(bodies: Sequence[SortedBody]) -> list[SpeciesName]:
     return list(dict.fromkeys(name for body in bodies for name in body.parts))
-
-
-def _hex(colour: tuple[float, float, float]) -> str:
-    return "#" + "".join(f"{round(255.0 * min(max(c, 0.0), 1.0)):02X}" for c in colour)

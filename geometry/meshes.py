@@ -1,4 +1,4 @@
-"""Mesh files of a piece: STL, 3MF, GLB and OBJ. trimesh is loaded only here, when a file is made."""
+"""Mesh files of a piece: STL, 3MF, GLB and OBJ. trimesh is loaded only here, for STL and GLB, when one is made."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from geometry.piece import Piece, require_wood
 from geometry.print_bed import laid_flat
 from geometry.solids import FloatArray, Solid
 from geometry.tapering import frustum
+from geometry.three_mf import PrintObject, PrintPart, three_mf
 
 MeshFormat = Literal["stl", "3mf", "glb", "obj"]
 Parts = Literal["piece", "quarters", "blank"]
@@ -86,6 +87,8 @@ def mesh_file(bodies: Sequence[NamedSolid], form: MeshFormat) -> bytes:
     """
     if form == "obj":
         return _obj(bodies)
+    if form == "3mf":
+        return three_mf([PrintObject(b.name, (PrintPart(b.name, b.solid),)) for b in bodies])
     import trimesh
 
     meshes = [_mesh(trimesh, b) for b in bodies]
@@ -94,8 +97,7 @@ def mesh_file(bodies: Sequence[NamedSolid], form: MeshFormat) -> bytes:
         return cast(bytes, whole.export(file_type="stl"))
     scene = trimesh.Scene()
     for body, mesh in zip(bodies, meshes, strict=True):
-        if form == "glb":
-            mesh.apply_transform(TO_GLTF)
+        mesh.apply_transform(TO_GLTF)
         scene.add_geometry(mesh, node_name=body.name, geom_name=body.name)
     return cast(bytes, scene.export(file_type=form))
 
