@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import cast
 
 import numpy as np
+import shapely
 
 from geometry.curvature import curvature
 from geometry.lines import Line
@@ -13,6 +14,12 @@ from geometry.solids import FloatArray, IntArray
 
 _PROBES = 16
 """Places per piece at which the curvature is looked at to lay out the points; the chords are checked after."""
+
+_MANY_NODES = 64
+"""Fewer nodes than this are all kept: they cost nothing."""
+
+_FINE = 0.2
+"""Of the chord tolerance, what the points before thinning take; the rest is for the thinning."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -59,20 +66,52 @@ def sample(line: Line, chord_mm: float, offset_mm: float = 0.0) -> Samples:
     cumulative = np.concatenate([np.zeros((n, 1)), np.cumsum(density, axis=1) / _PROBES], axis=1)
     # a hair more than the estimate: cheaper than halving a chord that strays by a thousandth too much
     counts = np.maximum(1, np.ceil(cumulative[:, -1] * 1.02 - 1e-9)).astype(np.int64)
-    pieces: list[IntArray] = []
-    params: list[FloatArray] = []
+    # a piece that takes one chord starts one; the others are laid out one by one
+    one = np.flatnonzero(counts == 1)
+    pieces: list[IntArray] = [one]
+    params: list[FloatArray] = [np.zeros(len(one))]
     grid = np.linspace(0.0, 1.0, _PROBES + 1)
-    for i in range(n):
+    for i in np.flatnonzero(counts > 1):
         c = int(counts[i])
-        if c == 1:
-            inner = np.zeros(1)
-        else:
-            steps = cumulative[i] + np.linspace(0.0, 1e-9, _PROBES + 1)  # strictly rising, for the inverse
-            inner = np.interp(np.arange(c) * steps[-1] / c, steps, grid)
-            inner[0] = 0.0
+        steps = cumulative[i] + np.linspace(0.0, 1e-9, _PROBES + 1)  # strictly rising, for the inverse
+        inner = np.interp(np.arange(c) * steps[-1] / c, steps, grid)
+        inner[0] = 0.0
         pieces.append(np.full(c, i))
         params.append(inner)
-    return _with_ends(line, *_halved(line, np.concatenate(pieces), np.concatenate(params), chord_mm, offset_mm))
+    # nodes much closer together than the tolerance asks for: most of them need not be corners of the polyline
+    asked = float(cumulative[:, -1].sum())
+    if n > _MANY_NODES and n > 2.0 * asked:
+        fine = _laid_out(line, pieces, params, _FINE * chord_mm, offset_mm)
+        bend = float(np.max(kappa)) if len(kappa) else 0.0
+        return _thinned(fine, (1.0 - _FINE) * chord_mm / (1.0 + min(bend * offset_mm, 1.0)), line)
+    return _laid_out(line, pieces, params, chord_mm, offset_mm)
+
+
+def _laid_out(
+    line: Line, pieces: list[IntArray], params: list[FloatArray], chord_mm: float, offset_mm: float
+) -> Samples:
+    piece, t = np.concatenate(pieces), np.concatenate(params)
+    order = np.lexsort((t, piece))
+    return _with_ends(line, *_halved(line, piece[order], t[order], chord_mm, offset_mm))
+
+
+def _thinned(samples: Samples, chord_mm: float, line: Line) -> Samples:
+    """Return as few of the samples as keep all others within a distance of the polyline (Douglas and Peucker).
+
+    Corners and ends stay. Each point carries its number as a third coordinate, by which it is known again.
+    """
+    starts = np.isin(samples.piece, line.kinks) & (samples.t == 0.0)
+    borders = [0, *np.flatnonzero(starts).tolist(), len(samples.t)]
+    kept: list[IntArray] = []
+    for a, b in zip(borders[:-1], borders[1:], strict=True):
+        numbered = np.column_stack([samples.points[a:b], np.arange(a, b)])
+        if b - a > 2:
+            numbered = shapely.get_coordinates(
+                shapely.simplify(shapely.LineString(numbered), chord_mm, preserve_topology=False), include_z=True
+            )
+        kept.append(numbered[:, 2].astype(np.int64))
+    keep = np.concatenate(kept)
+    return Samples(samples.piece[keep], samples.t[keep], samples.points[keep], samples.directions[keep])
 
 
 def _halved(
