@@ -134,14 +134,11 @@ def test_two_variants_each_have_their_own_newest(builder, qtbot):
     assert last == {"A": leg(6.9), "B": leg(-6.9)}
 
 
-def test_what_cannot_be_built_yet_is_a_sentence(builder, qtbot):
-    with qtbot.waitSignal(builder.failed, timeout=WAIT_MS) as caught:
+def test_tapers_and_trims_are_built_like_any_other(builder, qtbot):
+    with qtbot.waitSignal(builder.built, timeout=WAIT_MS) as caught:
         builder.request({"A": leg(top_width=40)})
-    key, sentence = caught.args
-    assert key == "A"
-    assert "tapered blanks are not built yet" in sentence
-    with qtbot.waitSignal(builder.built, timeout=WAIT_MS):
-        builder.request({"A": leg()})
+    (built,) = caught.args
+    assert built.report.taper.end_trim_mm > 0.0
 
 
 @linux_only
