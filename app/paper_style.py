@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QPainter, QPalette, QPen
-from PySide6.QtWidgets import QProxyStyle, QPushButton, QStyle, QStyleOption, QStyleOptionButton, QWidget
+from PySide6.QtWidgets import (
+    QProxyStyle,
+    QPushButton,
+    QStyle,
+    QStyleHintReturn,
+    QStyleOption,
+    QStyleOptionButton,
+    QWidget,
+)
 
 from app.look import Look, faded, look_of, mixed
 
@@ -21,6 +29,21 @@ class PaperStyle(QProxyStyle):
     def __init__(self) -> None:
         """Build on Fusion."""
         super().__init__("Fusion")
+
+    def styleHint(
+        self,
+        hint: QStyle.StyleHint,
+        option: QStyleOption | None = None,
+        widget: QWidget | None = None,
+        returnData: QStyleHintReturn | None = None,
+    ) -> int:
+        """Leave little pictures off the buttons of dialogs: their words are enough.
+
+        (A style sheet could say so too, but under one, widgets no longer follow the application's palette.)
+        """
+        if hint == QStyle.StyleHint.SH_DialogButtonBox_ButtonsHaveIcons:
+            return 0
+        return int(super().styleHint(hint, option, widget, returnData))
 
     def drawPrimitive(
         self,

@@ -27,7 +27,6 @@ def new_application(arguments: Sequence[str] = ("cornerwise",)) -> QApplication:
     application.setApplicationDisplayName(NAME)
     # one drawing of the plain widgets on every system, in our own colours
     application.setStyle(PaperStyle())
-    application.setStyleSheet("QDialogButtonBox { dialogbuttonbox-buttons-have-icons: 0; }")  # words are enough
     wear(application, "system")
     return application
 
