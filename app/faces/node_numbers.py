@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
 from app.faces.words import LINE
 from app.length_field import LengthField, Span
-from app.severity import severity_colour
 from geometry.checks import LARGEST_COORDINATE_MM
 from geometry.copying import with_cut
 from geometry.editing import same_place, with_node_at, with_nodes_moved
@@ -23,6 +22,8 @@ class NodeNumbers(QWidget):
 
     edited = Signal(str, object)
     """A step of this name made the design this one."""
+    trouble_changed = Signal(str)
+    """Why what was typed cannot be, in a sentence; empty once that is mended."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make an empty pair of numbers."""
@@ -31,7 +32,6 @@ class NodeNumbers(QWidget):
         self._cut: CutName = "front"
         self._nodes: tuple[int, ...] = ()
         self._what = QLabel(self)
-        self._trouble = QLabel(self)
         self.across = LengthField("place across from the centre line", _REACH, parent=self)
         self.up = LengthField("height above the foot", _REACH, parent=self)
         self.across.explain("How far right of the centre line; less than nothing is left of it.")
@@ -50,9 +50,7 @@ class NodeNumbers(QWidget):
             field.trouble_changed.connect(self._on_trouble)
             row.addWidget(label)
             row.addWidget(field)
-        self._trouble.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
-        self._trouble.setWordWrap(True)
-        row.addWidget(self._trouble, 1)
+        self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.show_node(self._variant, "mm", "front", ())
 
     def show_node(self, variant: Variant, units: DisplayUnits, cut: CutName, nodes: Sequence[int]) -> None:
@@ -104,13 +102,13 @@ class NodeNumbers(QWidget):
         self._variant = with_cut(variant, self._cut, cut)
         self.edited.emit("Set node height", self._variant)
 
+    @property
+    def trouble(self) -> str:
+        """Why what was typed cannot be, or nothing."""
+        return self.across.trouble or self.up.trouble
+
     def _on_trouble(self) -> None:
-        trouble = self.across.trouble or self.up.trouble
-        self._trouble.setText(trouble)
-        palette = self._trouble.palette()
-        palette.setColor(self._trouble.foregroundRole(), severity_colour("stop", self.palette()))
-        self._trouble.setPalette(palette)
-        self._trouble.setAlignment(Qt.AlignmentFlag.AlignVCenter)
+        self.trouble_changed.emit(self.trouble)
 
 
 def _common(values: list[float]) -> float | None:

@@ -59,10 +59,10 @@ def test_what_cannot_be_read_stays_and_says_why(qtbot, numbers):
     type_in(qtbot, numbers.across, "abc")
     assert numbers.told == []
     assert numbers.across.text() == "abc"
-    assert "abc" in numbers._trouble.text()
+    assert "abc" in numbers.trouble
     qtbot.keyClick(numbers.across, Qt.Key.Key_Escape)
     assert numbers.across.text() == "8 mm"
-    assert numbers._trouble.text() == ""
+    assert numbers.trouble == ""
 
 
 def test_a_place_that_is_taken_is_refused_in_words(qtbot, numbers):
@@ -72,7 +72,7 @@ def test_a_place_that_is_taken_is_refused_in_words(qtbot, numbers):
     numbers.show_node(numbers._variant, "mm", "side", (1,))
     type_in(qtbot, numbers.up, "0")
     assert numbers.told == []
-    assert "already there" in numbers._trouble.text()
+    assert "already there" in numbers.trouble
     assert numbers.up.text() == "0"
 
 
