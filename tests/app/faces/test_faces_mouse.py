@@ -339,7 +339,7 @@ def test_ctrl_and_the_wheel_zoom_about_the_mouse_and_the_wheel_moves_along(view)
 
 def test_the_right_button_brings_the_menu_for_the_node_under_it(qtbot, view):
     point = of_node(view, "front", 2)
-    qtbot.mousePress(view.sheet, Qt.MouseButton.RightButton, NONE, point)
+    qtbot.mouseClick(view.sheet, Qt.MouseButton.RightButton, NONE, point)
     view.sheet.menu_asked.emit(view.sheet.mapToGlobal(point))
     assert view.selected() == ("front", (2,))
     menu = QApplication.activePopupWidget()
