@@ -103,7 +103,7 @@ class PieceArea(QWidget):
             action.setData(name)
             action.triggered.connect(self._stand)
             self.view_actions[name] = action
-        self.fit_action = self._action("Fit", "Ctrl+0", "Bring the whole piece into view.")
+        self.fit_action = self._action("Fit", "Ctrl+9", "Bring the whole piece into view.")
         self.fit_action.triggered.connect(self.fit)
         self.parallel_action = self._action(
             "Parallel", "Ctrl+7", "Draw without perspective, so that sizes can be compared.", checkable=True
@@ -223,6 +223,13 @@ class PieceArea(QWidget):
         self.views[slot].set_caption(self._caption(slot))
         self.views[slot].show_built(built)
         self.copy_action.setEnabled(self.views[slot].built is not None or self.copy_action.isEnabled())
+
+    def clear(self, slot: Slot, caption: str) -> None:
+        """Show no piece in a slot that another design takes over, until its own is there."""
+        self._captions[slot] = caption
+        self.views[slot].set_caption(self._caption(slot))
+        self.views[slot].clear()
+        self.copy_action.setEnabled(any(view.built is not None for view in self.views.values()))
 
     def set_impossible(self, slot: Slot, sentence: str | None) -> None:
         """Grey the last good piece and say why, or take that back with None."""

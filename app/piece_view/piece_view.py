@@ -166,6 +166,15 @@ class PieceView(QWidget):
         # A fine piece follows a coarse one at rest: rough edges for a moment would only flicker.
         self._moved(shadow=True, rough=not built.is_fine)
 
+    def clear(self) -> None:
+        """Show no piece: that of another design is to come."""
+        if self._closed or self._stage is None or self._built is None:
+            return
+        self._built = None
+        self._stage.clear()
+        self._describe()
+        self._moved(shadow=True, rough=False)
+
     def set_turn(self, turn: float) -> None:
         """Stand at this stage of the turning."""
         if self._stage is None or self._closed:

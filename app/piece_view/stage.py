@@ -64,6 +64,11 @@ class Stage:
         self._place()
         self._new_bodies = True
 
+    def clear(self) -> None:
+        """Show nothing, from ``prepare`` on."""
+        self._quarters, self._moves = (), ()
+        self._new_bodies = True
+
     def set_turn(self, turn: float) -> None:
         """Move the quarters: 0 sawn, 1 glued; from ``prepare`` on."""
         self._turn = turn
@@ -77,7 +82,7 @@ class Stage:
             self.scene.set_bodies(self.bodies())
         elif self._new_moves:
             self.scene.set_matrices(self._moves)
-        if self._new_bodies or self._new_moves:
+        if self._quarters and (self._new_bodies or self._new_moves):
             self.scene.update_seams()
         self._new_bodies = self._new_moves = False
 
