@@ -82,6 +82,8 @@ class Document(QObject):
         self._state = self._told = State(first, first.variants[0].name)
         self._told_title: tuple[Path | None, bool] = (None, False)
         self._path: Path | None = None
+        self.serial = 0
+        """How many projects took the place of the first: another number is another document, not another step."""
         self._gesture: tuple[str, State] | None = None
         self._is_quiet = False
         self._stack = QUndoStack(self)
@@ -194,6 +196,7 @@ class Document(QObject):
         """Begin anew with another project: no history, and saved unless said otherwise (a sample, a recovered one)."""
         self._gesture = None
         self._state, self._path = State(project, project.variants[0].name), path
+        self.serial += 1
         self._is_quiet = True  # clearing tells of the old history's end: the new document is told of once
         self._stack.clear()
         if not is_saved:
