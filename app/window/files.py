@@ -12,6 +12,7 @@ from app.samples import Sample, samples
 from app.window.dialogs import AskWithDialogs
 from geometry.errors import ProjectFileError
 from geometry.files import read_project
+from geometry.project import Project
 
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow
@@ -29,6 +30,19 @@ class WindowFiles(FilesSession):
         """Show the document's name, and the star where there is unsaved work."""
         self._window.setWindowTitle(self.title)
         self._window.setWindowModified(self.document.is_modified)
+
+    def new(self, project: Project | None = None) -> bool:
+        """Begin a new document, and show it."""
+        return self._shown(super().new(project))
+
+    def open(self, path: Path | None = None) -> bool:
+        """Open a file, and show it."""
+        return self._shown(super().open(path))
+
+    def _shown(self, is_done: bool) -> bool:
+        if is_done:
+            self._window.show_work()
+        return is_done
 
     def open_path(self, path: Path) -> bool:
         """Open a file by name."""

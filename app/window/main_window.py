@@ -6,16 +6,14 @@ shows the new state. The piece is worked out in another process and arrives when
 
 from __future__ import annotations
 
-from collections.abc import Hashable
 from pathlib import Path
 
 import msgspec
 from PySide6.QtCore import Qt, QTimer
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeyEvent
 from PySide6.QtWidgets import QApplication, QMainWindow, QSplitter, QStackedWidget, QVBoxLayout, QWidget
 
 from app.bench import BenchPanel
-from app.builder import Builder, Built
 from app.compare_table import CompareTable
 from app.document import Document, State
 from app.export_dialog import ExportDialog
@@ -24,29 +22,17 @@ from app.faces.shape_dialog import ShapeDialog
 from app.findings_list import FindingsList
 from app.numbers_row import NumbersRow
 from app.picture_dialog import PictureDialog
-from app.piece_view.piece_area import PieceArea, Slot
+from app.piece_view.piece_area import PieceArea
 from app.remembered import Remembered
 from app.samples import Sample
 from app.start_page import StartPage
 from app.window.application import LookChoice, wear
 from app.window.files import WindowFiles
 from app.window.menus import Menus
+from app.window.pieces import Pieces
 from geometry.findings import Finding
 from geometry.project import CutName, Variant
-from geometry.report import Report
-
-IMPOSSIBLE = frozenset(
-    {"line-leaves-face", "line-touches-itself", "line-not-end-to-end", "quarter-in-pieces", "trim-crosses-axis"}
-)
-"""Findings with which there is no piece to show; a bend too tight for its blade still has its shape."""
-
-
-def impossible_reason(findings: tuple[Finding, ...]) -> str | None:
-    """Return why there is no piece to show, in words, or None where there is one."""
-    for finding in findings:
-        if finding.severity == "stop" and finding.code in IMPOSSIBLE:
-            return f"{finding.message} {finding.remedy}"
-    return None
+from geometry.units import format_length
 
 
 class MainWindow(QMainWindow):
@@ -61,12 +47,11 @@ class MainWindow(QMainWindow):
         self.setMinimumSize(760, 520)
 
         self.document = Document(parent=self)
-        self.builder = Builder(self)
-        self.reports: dict[Hashable, Report] = {}
+        self._serial = self.document.serial
         self._is_shut = False
 
         self.faces = FacesView()
-        self.piece = PieceArea()
+        self.piece = PieceArea(length_words=self._length_words)
         self.bench = BenchPanel()
         self.findings = FindingsList()
         self.numbers = NumbersRow()
@@ -75,6 +60,7 @@ class MainWindow(QMainWindow):
         self.start_page = StartPage()
         self._lay_out()
 
+        self.pieces = Pieces(self)
         self.files = WindowFiles(self, self.document, self.remembered)
         self.menus = Menus(self)
         self._wire()
@@ -129,7 +115,7 @@ class MainWindow(QMainWindow):
             state = self.remembered.layout(part)
             if state is not None:
                 splitter.restoreState(state)
-        self.bench.fold_sections(tuple(self.remembered.choice("folded", "Limits|Horn").split("|")))
+        self.bench.fold_sections(tuple(self.remembered.choice("folded", "Limits|Horns").split("|")))
 
     def _save_layout(self) -> None:
         self.remembered.keep_layout("window", self.saveGeometry())
@@ -156,13 +142,11 @@ class MainWindow(QMainWindow):
         self.bench.edited.connect(document.edit)
         self.bench.units_changed.connect(self._set_units)
         self.node_numbers.edited.connect(document.edit)
+        self.node_numbers.trouble_changed.connect(lambda trouble: self.say(trouble, 0))
         self.findings.finding_chosen.connect(self._go_to)
-        self.builder.built.connect(self._built)
-        self.builder.failed.connect(self._failed)
-        self.builder.worker_restarted.connect(self.say)
-        self.start_page.open_sample.connect(lambda path: self._leave_start(self.files.open_sample(Sample(Path(path)))))
-        self.start_page.new_blank.connect(lambda: self._leave_start(self.files.new()))
-        self.start_page.open_file.connect(lambda: self._leave_start(self.files.open()))
+        self.start_page.open_sample.connect(lambda path: self.files.open_sample(Sample(Path(path))))
+        self.start_page.new_blank.connect(lambda: self.files.new())
+        self.start_page.open_file.connect(lambda: self.files.open())
         application = QApplication.instance()
         if isinstance(application, QApplication):
             application.styleHints().colorSchemeChanged.connect(self._wear_look)
@@ -172,10 +156,17 @@ class MainWindow(QMainWindow):
         self.statusBar().showMessage(sentence, milliseconds)
 
     def _changed(self, before: State, after: State) -> None:
-        if before != after:
+        if self.document.serial != self._serial:
+            self._serial = self.document.serial
+            self.pieces.begin_anew()
+            self._show(after)
+        elif before != after:
             self._show(after)
         self.files.show_title()
         self.menus.refresh()
+
+    def _length_words(self, mm: float) -> str:
+        return format_length(mm, self.document.project.display_units)
 
     # ---------------------------------------------------------------- showing
 
@@ -203,48 +194,8 @@ class MainWindow(QMainWindow):
         if self.is_side_by_side and len(shown) < 2:
             self.show_side_by_side(False)
             return
-        self.builder.request({v.name: v for v in shown}, units, coarse=self.document.in_gesture)
-        for slot, variant in zip(self._slots(), shown, strict=False):
-            report = self.reports.get(slot)
-            if report is not None and report.piece.variant.name != variant.name:
-                self.reports.pop(slot)
-
-    def _slots(self) -> tuple[Slot, ...]:
-        return ("A", "B") if self.is_side_by_side else ("A",)
-
-    def _built(self, built: Built) -> None:
-        for slot, variant in zip(self._slots(), self.shown_variants(), strict=False):
-            if built.key == variant.name:
-                self._show_built(slot, built)
-
-    def _show_built(self, slot: Slot, built: Built) -> None:
-        report = built.report
-        reason = impossible_reason(report.findings)
-        if reason is None:
-            self.piece.show_built(slot, built, built.variant.name)
-        self.piece.set_impossible(slot, reason)
-        self.reports[slot] = report
-        if built.variant.name == self.document.state.variant_name:
-            self.findings.show_findings(report.findings)
-            self.faces.show_findings(report.findings)
-            self.faces.set_impossible(reason is not None)
-        self._show_numbers()
-
-    def _show_numbers(self) -> None:
-        units = self.document.project.display_units
-        if self.is_side_by_side:
-            if "A" in self.reports and "B" in self.reports:
-                self.compare.show_reports(self.reports["A"], self.reports["B"], units)
-        elif "A" in self.reports:
-            self.numbers.show_report(self.reports["A"], units)
-
-    def _failed(self, key: Hashable, sentence: str) -> None:
-        for slot, variant in zip(self._slots(), self.shown_variants(), strict=False):
-            if key == variant.name:
-                self.piece.set_impossible(slot, sentence)
-                self.reports.pop(slot, None)
-                if variant.name == self.document.state.variant_name:
-                    self.findings.show_findings((Finding("not-built", "stop", sentence, ""),))
+        names = [v.name for v in state.project.variants]
+        self.pieces.show(shown, names, units, coarse=self.document.in_gesture)
 
     def _go_to(self, finding: Finding) -> None:
         self.faces.select_finding(finding)
@@ -273,8 +224,8 @@ class MainWindow(QMainWindow):
         self.compare.setVisible(on)
         self.numbers.setVisible(not on)
         self.piece.set_mode("side by side" if on else "one")
-        self.reports.clear()
         self._show(self.document.state)
+        self.pieces.show_numbers()
         self.menus.refresh()
 
     def wear_look(self, choice: LookChoice) -> None:
@@ -289,8 +240,14 @@ class MainWindow(QMainWindow):
             look = wear(application, choice if choice in ("light", "dark") else "system")  # type: ignore[arg-type]
             self.piece.set_theme("dark" if look.is_dark else "light")
 
+    @property
+    def is_on_start_page(self) -> bool:
+        """True while the page with the samples is shown."""
+        return self.pages.currentWidget() is self.start_page
+
     def show_start_page(self) -> None:
-        """Show where to begin; the document behind it stays as it is."""
+        """Show where to begin; the document behind it stays as it is, and Escape leads back to it."""
+        self.document.commit()
         self.start_page.show_units(self.document.project.display_units)
         self.pages.setCurrentWidget(self.start_page)
         self._show_tools(False)
@@ -304,10 +261,14 @@ class MainWindow(QMainWindow):
     def _show_tools(self, shown: bool) -> None:
         self.menus.tool_row.setVisible(shown)
         self.node_numbers.setVisible(shown)
+        self.menus.refresh()
 
-    def _leave_start(self, is_done: bool) -> None:
-        if is_done:
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Leave the start page with Escape."""
+        if event.key() == Qt.Key.Key_Escape and self.is_on_start_page:
             self.show_work()
+        else:
+            super().keyPressEvent(event)
 
     def start_from_shape(self, face: CutName | None = None) -> None:
         """Ask which shape a face's line starts from."""
@@ -326,15 +287,18 @@ class MainWindow(QMainWindow):
     def export(self) -> None:
         """Ask what to export of the variant in hand, and where."""
         state = self.document.state
-        report = next((r for r in self.reports.values() if r.piece.variant == state.variant), None)
+        report = self.pieces.report_on(state.variant)
         units, folder = state.project.display_units, self.remembered.folder
-        ExportDialog(state.variant, units, folder, self._file_name(), report, self).exec()
+        dialog = ExportDialog(state.variant, units, folder, self._file_name(), report, self)
+        dialog.exec()
+        dialog.deleteLater()
 
     def save_picture(self) -> None:
         """Ask for size and place, and write what is shown as a picture."""
-        PictureDialog(
-            self.piece.save_picture, self.piece.picture_size(), self.remembered.folder, self._file_name(), self
-        ).exec()
+        size, folder = self.piece.picture_size(), self.remembered.folder
+        dialog = PictureDialog(self.piece.save_picture, size, folder, self._file_name(), self)
+        dialog.exec()
+        dialog.deleteLater()
 
     def _file_name(self) -> str:
         return f"{self.files.name} {self.document.state.variant_name}"
@@ -373,6 +337,8 @@ class MainWindow(QMainWindow):
         """End the worker and the viewport; safe to call twice."""
         if not self._is_shut:
             self._is_shut = True
-            self.builder.close()
+            self.pieces.builder.close()
             self.piece.shutdown()
             self.start_page.shutdown()
+            for timer in self.findChildren(QTimer):
+                timer.stop()

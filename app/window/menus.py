@@ -18,7 +18,7 @@ from geometry.project import CutName
 if TYPE_CHECKING:
     from app.window.main_window import MainWindow
 
-TOOL_ROW = {"pen": "Pen", "mirror": "Mirror", "together": "Copy together", "apart": "Copy apart"}
+TOOL_ROW = {"shape": "Shapes", "pen": "Pen", "mirror": "Mirror", "together": "Copy together", "apart": "Copy apart"}
 """Of the actions of the faces, those wanted often enough to stand in the tool row, and their short words there."""
 
 Standard = QKeySequence.StandardKey
@@ -75,7 +75,8 @@ class Menus:
         sample_menu = menu.addMenu("Open a sa&mple")
         for sample in samples():
             self._action(sample_menu, sample.title, partial(files.open_sample, sample))
-        self._action(menu, "S&tart page", self._window.show_start_page)
+        self.start_page = self._action(menu, "S&tart page", self._toggle_start_page)
+        self.start_page.setCheckable(True)
         menu.addSeparator()
         self.save = self._action(menu, "&Save", files.save, Standard.Save)
         self._action(menu, "Save &as…", files.save_as, "Ctrl+Shift+S")
@@ -83,9 +84,15 @@ class Menus:
         menu.addSeparator()
         self.export = self._action(menu, "&Export…", self._window.export, "Ctrl+E", "Write a mesh for a 3D printer")
         self.picture = self._action(menu, "Save &picture…", self._window.save_picture)
-        self._action(menu, "&Copy picture", self._window.piece.copy_picture, "Ctrl+Shift+C")
+        menu.addAction(self._window.piece.copy_action)
         menu.addSeparator()
         self._action(menu, "&Quit", self._window.close, Standard.Quit)
+
+    def _toggle_start_page(self) -> None:
+        if self._window.is_on_start_page:
+            self._window.show_work()
+        else:
+            self._window.show_start_page()
 
     def _fill_recent(self) -> None:
         self.recent.clear()
@@ -116,14 +123,6 @@ class Menus:
         action.setIconText(verb.replace("&", ""))
 
     def _fill_line(self) -> None:
-        self.shapes = self._action(
-            self.line,
-            "Start from a &shape…",
-            self._window.start_from_shape,
-            "Ctrl+T",
-            "Arc, cyma, serpentine, post, hook",
-        )
-        self.line.addSeparator()
         for group in self._window.faces.action_groups:
             self.line.addActions(group)
             self.line.addSeparator()
@@ -143,6 +142,7 @@ class Menus:
         self.copy_menu.aboutToShow.connect(self._fill_copy)
         menu.addSeparator()
         self._variants_end: list[QAction] = []
+        self._variants_shown: tuple[tuple[str, ...], str] | None = None
 
     def _toggle_side_by_side(self) -> None:
         self._window.show_side_by_side(not self._window.is_side_by_side)
@@ -165,9 +165,9 @@ class Menus:
         self.view.addActions(window.piece.actions())
         self.view.addSection("Panels")
         for text, widget, key in (
-            ("&Faces", window.faces, "Ctrl+1"),
-            ("&Piece", window.piece, "Ctrl+2"),
-            ("&Bench and findings", window.side, "Ctrl+3"),
+            ("&Faces", window.faces, "F7"),
+            ("&Piece", window.piece, "F8"),
+            ("&Bench and findings", window.side, "F9"),
         ):
             self._panel_switch(text, widget, key)
         self.view.addSection("Look")
@@ -198,12 +198,10 @@ class Menus:
         row.setMovable(False)
         row.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
         self._window.addToolBar(row)
-        self.shapes.setIconText("Shapes")
         self.undo.setIconText("Undo")
         self.redo.setIconText("Redo")
         row.addActions([self.undo, self.redo])
         row.addSeparator()
-        row.addAction(self.shapes)
         known = self._window.faces.actions_by_key
         for key, short in TOOL_ROW.items():
             known[key].setIconText(short)
@@ -225,6 +223,12 @@ class Menus:
         """Show the variants there are and what can be done now."""
         window = self._window
         state = window.document.state
+        self.side_by_side.setChecked(window.is_side_by_side)
+        self.start_page.setChecked(window.is_on_start_page)
+        shown = (tuple(v.name for v in state.project.variants), state.variant_name)
+        if shown == self._variants_shown:
+            return  # a drag tells of a change for every step of the mouse
+        self._variants_shown = shown
         for action in self._variants_end:
             self.variants.removeAction(action)
             self.variant_group.removeAction(action)
@@ -242,7 +246,6 @@ class Menus:
             self._variants_end.append(action)
         self.variant_buttons.setText(f"Variant {state.variant_name}")
         self.delete_variant.setEnabled(len(state.project.variants) > 1)
-        self.side_by_side.setChecked(window.is_side_by_side)
 
     # ---------------------------------------------------------------- small questions
 
