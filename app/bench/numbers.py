@@ -12,10 +12,11 @@ from PySide6.QtWidgets import QDoubleSpinBox, QLineEdit, QSpinBox, QVBoxLayout, 
 from app.bench.rows import FIELD_WIDTH, Sentence
 from app.bench.words import size
 from app.panel_text import with_tabular_figures
+from geometry.errors import LengthError
 from geometry.layup_making import filled
 from geometry.project import DisplayUnits
 from geometry.tolerances import STRIP_SUM_MM
-from geometry.units import LengthError, format_length, parse_length
+from geometry.units import format_length, parse_length
 
 
 class CountField(QSpinBox):

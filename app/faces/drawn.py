@@ -15,11 +15,13 @@ from geometry.copying import half_across
 from geometry.curvature import TightestBend, curvature, tightest_bend
 from geometry.lines import Line, line_of
 from geometry.measures import Section, section_at
-from geometry.project import Blank, Cut, CutName, Variant
+from geometry.piece import face_sizes
+from geometry.project import CUT_NAMES, Blank, Cut, CutName, Variant
 from geometry.sampling import Samples, sample
-from geometry.slots import Widths, profile, saw_face, widths
+from geometry.slots import SawnFace, Widths, profile, saw_face, widths
 from geometry.solids import BoolArray, FloatArray, IntArray
 from geometry.tolerances import LIVE_CHORD_MM, PLACE_MM
+from geometry.trims import saw_trims, trimmed
 
 _PER_PIECE = 24
 """Places per piece at which walls and bends are looked at for their marks; the findings hold the exact figures."""
@@ -191,17 +193,21 @@ def _runs(flags: BoolArray) -> list[slice]:
 
 
 def section_of(variant: Variant, z_mm: float) -> Section | None:
-    """Return the section of the piece at a height; None where the blank is tapered (no rectangle then)."""
-    blank = variant.blank
-    if blank.is_tapered:
-        return None
-    front, side = (
-        _profile_widths(cut, width, blank.length, cut.kerf + 2.0 * variant.sanding)
-        for cut, width in ((variant.front, blank.width), (variant.side, blank.depth))
-    )
+    """Return the section of the piece at a height, its trims taken off; of a tapered blank as its faces are drawn."""
+    front, side = (_profile_widths(variant.cut(c), c, variant.blank, variant.sanding) for c in CUT_NAMES)
     return section_at(front, side, z_mm)
 
 
 @lru_cache(maxsize=8)
-def _profile_widths(cut: Cut, width: float, length: float, gone: float) -> Widths:
-    return widths(profile(saw_face(line_of(cut, length), width, length, gone, LIVE_CHORD_MM)))
+def _profile_widths(cut: Cut, name: CutName, blank: Blank, sanding: float) -> Widths:
+    face = sawn_face(cut, name, blank, sanding)
+    if cut.trims and not blank.is_tapered:
+        face = trimmed(face, saw_trims(cut.trims, profile(face), LIVE_CHORD_MM), sanding)
+    return widths(profile(face))
+
+
+def sawn_face(cut: Cut, name: CutName, blank: Blank, sanding: float) -> SawnFace:
+    """Return what a line leaves of its face, to be looked at."""
+    foot, top = face_sizes(blank, name)
+    gone = cut.kerf + 2.0 * sanding
+    return saw_face(line_of(cut, blank.length), foot, blank.length, gone, LIVE_CHORD_MM, top)

@@ -227,8 +227,8 @@ def _paint_section(painter: QPainter, room: QRectF, view: EndView, look: Look) -
     section = places.section
     if section is None or section.width <= 0.0 or section.depth <= 0.0:
         painter.setPen(look.faint_ink)
-        words = "No section: the blank is tapered" if variant.blank.is_tapered else "No wood at this height"
-        painter.drawText(room, int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap), words)
+        flags = int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap)
+        painter.drawText(room, flags, "No wood at this height")
         return
     x = sum(places.front) / len(places.front) if places.front else 0.0
     y = sum(places.side) / len(places.side) if places.side else 0.0

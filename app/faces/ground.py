@@ -9,7 +9,7 @@ from PySide6.QtGui import QBrush, QFont, QFontMetricsF, QPainter, QPainterPath, 
 
 from app.faces.arrangement import Arrangement
 from app.faces.rulers import number_of, strokes
-from app.faces.wood import ground_colour, paint_wood
+from app.faces.wood import WoodPictures, ground_colour, paint_wood
 from app.faces.words import FACE
 from app.look import Look, faded, pencil_on, small_font
 from geometry.copying import half_across
@@ -66,6 +66,7 @@ def painted_ground(
     units: DisplayUnits,
     font: QFont,
     look: Look,
+    pictures: WoodPictures,
 ) -> QPixmap:
     """Return the sheet without its lines.
 
@@ -74,6 +75,7 @@ def painted_ground(
     size, ratio : of the sheet in pixels of the widget, and how many pixels of the screen each is
     variant, arrangement : what is drawn and where
     units, font, look : how
+    pictures : of the faces' wood
     """
     pixmap = QPixmap((size * ratio).toSize())
     pixmap.setDevicePixelRatio(ratio)
@@ -85,7 +87,7 @@ def painted_ground(
         shape = outline(variant, cut, arrangement)
         painter.save()
         painter.setClipPath(shape)
-        paint_wood(painter, variant, cut, arrangement, look)
+        paint_wood(painter, variant, cut, arrangement.face(cut), pictures, look)
         _paint_horns(painter, variant, cut, arrangement, look)
         painter.restore()
         painter.setPen(QPen(look.rule, 1.0))

@@ -12,7 +12,7 @@ from app.faces.gestures import Band, NodeDrag, Pen
 from app.faces.ground import outline
 from app.faces.marks import paint_leaders, paint_marks, paint_osculating_arc
 from app.faces.strokes import (
-    Inks,
+    inks_on,
     paint_band,
     paint_ghost,
     paint_grid,
@@ -25,10 +25,9 @@ from app.faces.strokes import (
     paint_thin_walls,
     paint_tight_bends,
 )
-from app.faces.wood import ground_colour
+from app.faces.wood import ground_colour, is_many_woods
 from app.faces.words import INVITE
-from app.look import Look, faded, pencil_on
-from app.severity import severity_colour
+from app.look import Look, faded
 from geometry.copying import other_face
 from geometry.lines import line_through
 from geometry.project import CUT_NAMES, CutName, Node
@@ -40,15 +39,14 @@ if TYPE_CHECKING:
 def paint_scene(painter: QPainter, sheet: Sheet, look: Look) -> None:
     """Paint lines, nodes, marks, the level and what the hand is doing."""
     placed, drawn, gesture = sheet.arrangement, sheet.drawn, sheet.hand.gesture
-    pencil = pencil_on(ground_colour(sheet.variant, look))
-    inks = Inks(pencil, severity_colour("stop", sheet.palette()), severity_colour("caution", sheet.palette()))
+    inks = inks_on(ground_colour(sheet.variant, look), is_many_woods(sheet.variant), sheet.palette())
     for cut in CUT_NAMES:
         face, shape = placed.face(cut), outline(sheet.variant, cut, placed)
         painter.save()
         painter.setClipPath(shape)
         if sheet.grid_mm and isinstance(gesture, NodeDrag | Pen):
             half = placed.box(cut).height() if placed.is_lying else placed.box(cut).width()
-            paint_grid(painter, placed.box(cut), face, sheet.grid_mm, half / face.across / 2.0, pencil)
+            paint_grid(painter, placed.box(cut), face, sheet.grid_mm, half / face.across / 2.0, inks.pencil)
         paint_thin_walls(painter, drawn[cut], face, inks, look)
         paint_slot(painter, drawn[cut], face, inks)
         painter.restore()

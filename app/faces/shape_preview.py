@@ -10,11 +10,10 @@ from app.faces.arrangement import Arrangement, arrange
 from app.faces.drawn import drawn_line, line_path
 from app.faces.ground import outline
 from app.faces.marks import paint_leaders, paint_marks, place_marks
-from app.faces.strokes import Inks, paint_line, paint_nodes, paint_slot, paint_thin_walls, paint_tight_bends
-from app.faces.wood import ground_colour, paint_wood
+from app.faces.strokes import inks_on, paint_line, paint_nodes, paint_slot, paint_thin_walls, paint_tight_bends
+from app.faces.wood import WoodPictures, ground_colour, is_many_woods, paint_wood
 from app.faces.words import FACE
-from app.look import look_of, pencil_on, small_font
-from app.severity import severity_colour
+from app.look import look_of, small_font
 from geometry.lines import line_through
 from geometry.project import CUT_NAMES, CutName, DisplayUnits, Variant
 from geometry.shapes import Room, Shape
@@ -27,6 +26,8 @@ class ShapePreview(QWidget):
         """Make a picture of a design."""
         super().__init__(parent)
         self._variant, self._units = variant, units
+        self._pictures = WoodPictures(self)
+        self._pictures.ready.connect(self.update)
         self.setAccessibleName("What the faces would look like")
 
     def show_variant(self, variant: Variant) -> None:
@@ -66,12 +67,11 @@ class ShapePreview(QWidget):
 
     def _paint_face(self, painter: QPainter, placed: Arrangement, name: CutName) -> None:
         look = look_of(self.palette())
-        pencil = pencil_on(ground_colour(self._variant, look))
-        inks = Inks(pencil, severity_colour("stop", self.palette()), severity_colour("caution", self.palette()))
+        inks = inks_on(ground_colour(self._variant, look), is_many_woods(self._variant), self.palette())
         shape, face, drawn = outline(self._variant, name, placed), placed.face(name), drawn_line(self._variant, name)
         painter.save()
         painter.setClipPath(shape)
-        paint_wood(painter, self._variant, name, placed, look)
+        paint_wood(painter, self._variant, name, face, self._pictures, look)
         paint_thin_walls(painter, drawn, face, inks, look)
         paint_slot(painter, drawn, face, inks)
         painter.restore()

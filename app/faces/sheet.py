@@ -34,6 +34,7 @@ from app.faces.marks import Mark, place_marks
 from app.faces.pointing import tip_at
 from app.faces.scene import paint_scene
 from app.faces.selection import Selection
+from app.faces.wood import WoodPictures
 from app.faces.words import selection_words
 from app.look import look_of
 from geometry.findings import Finding
@@ -75,6 +76,8 @@ class Sheet(QWidget):
         self.hand = Hand(self)
         self.keys = Keys(self)
         self._in_gesture = False
+        self.wood_pictures = WoodPictures(self)
+        self.wood_pictures.ready.connect(self.update)
         self._ground: tuple[object, QPixmap] | None = None
         self._marks: tuple[object, tuple[Mark, ...]] | None = None
         self._arrangement: tuple[object, Arrangement] | None = None
@@ -288,9 +291,12 @@ class Sheet(QWidget):
         placed = self.arrangement
         ratio = self.devicePixelRatioF()
         v = self.variant
-        key = (placed, v.blank, v.layup, v.horn, self.size(), ratio, self.units, look.is_dark, self.font().key())
+        key = (placed, v.blank, v.layup, v.horn, self.size(), ratio, self.units, look.is_dark, self.font().key(),
+               self.wood_pictures.serial)  # fmt: skip
         if self._ground is None or self._ground[0] != key:
-            ground = painted_ground(QSizeF(self.size()), ratio, v, placed, self.units, self.font(), look)
+            ground = painted_ground(
+                QSizeF(self.size()), ratio, v, placed, self.units, self.font(), look, self.wood_pictures
+            )
             self._ground = (key, ground)
         painter = QPainter(self)
         painter.drawPixmap(QPointF(0.0, 0.0), self._ground[1])

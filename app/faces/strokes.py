@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPalette, QPen, QPolygonF
 
 from app.faces.arrangement import Arrangement, FaceMap
 from app.faces.drawn import DrawnLine
 from app.faces.rulers import number_of
-from app.look import Look, faded, small_font
+from app.look import Look, faded, pencil_on, small_font
+from app.severity import severity_colour
 from geometry.lines import first_direction
 from geometry.project import DisplayUnits, Node
 
@@ -24,11 +25,19 @@ _STITCH_PX = 6.0
 
 @dataclass(frozen=True, slots=True)
 class Inks:
-    """The colours of one face: its pencil, and what is wrong with it."""
+    """The colours of one face: its pencil, what is wrong with it, and a rim where the pencil runs over many woods."""
 
     pencil: QColor
     stop: QColor
     caution: QColor
+    rim: QColor | None = None
+
+
+def inks_on(ground: QColor, many_woods: bool, palette: QPalette) -> Inks:
+    """Return the colours that show on a wood; on many woods the pencil gets a rim of the other shade."""
+    pencil = pencil_on(ground)
+    rim = faded(QColor("#17130f") if pencil.lightness() > 127 else QColor("#fffaf0"), 0.55) if many_woods else None
+    return Inks(pencil, severity_colour("stop", palette), severity_colour("caution", palette), rim)
 
 
 def paint_slot(painter: QPainter, drawn: DrawnLine, face: FaceMap, inks: Inks) -> None:
@@ -69,6 +78,9 @@ def paint_line(
         painter.restore()
     painter.save()
     painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
+    if inks.rim is not None:
+        painter.setPen(QPen(inks.rim, 3.6, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin))
+        painter.drawPath(path)
     pen = QPen(inks.pencil, 1.4, Qt.PenStyle.SolidLine, Qt.PenCapStyle.RoundCap, Qt.PenJoinStyle.RoundJoin)
     if impossible:
         pen.setDashPattern([5.0, 3.0])
