@@ -115,7 +115,7 @@ class MainWindow(QMainWindow):
             state = self.remembered.layout(part)
             if state is not None:
                 splitter.restoreState(state)
-        self.bench.fold_sections(tuple(self.remembered.choice("folded", "Limits|Horns").split("|")))
+        self.bench.fold_sections(tuple(self.remembered.choice("folded", "Taper|Limits|Horns").split("|")))
 
     def _save_layout(self) -> None:
         self.remembered.keep_layout("window", self.saveGeometry())

@@ -138,6 +138,7 @@ class Pieces(QObject):
         if name == window.document.state.variant_name:
             window.findings.show_findings(findings)
             window.faces.show_findings(findings)
+            window.bench.show_report(built.report)
             window.faces.set_impossible(reason is not None)
 
     def _failed(self, key: Hashable, sentence: str) -> None:
