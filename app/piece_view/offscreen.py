@@ -20,6 +20,8 @@ if TYPE_CHECKING:  # where VTK cannot be loaded, the view says so in a sentence
 STILL_SAMPLES = 4
 """Samples a pixel at rest; none while something moves, which is several times faster without a graphics card."""
 
+_FEW = 16
+
 _NEARER_MM = 1.0
 """A point counts as seen when nothing stands more than this before it."""
 
@@ -69,6 +71,11 @@ class Offscreen:
         picture = vtk_to_numpy(self._pixels).reshape(height, width, 4)[::-1].copy()
         picture[..., 3] = 255
         return QImage(picture.data, width, height, 4 * width, QImage.Format.Format_RGBX8888).copy()
+
+    def warm_up(self) -> None:
+        """Render a few pixels of the scene in both ways, so that later pictures need nothing to be made ready."""
+        for still in (False, True):
+            self.render(_FEW, _FEW, 1.0, still)
 
     def _remember_camera(self, aspect: float) -> None:
         camera = self._scene.renderer.GetActiveCamera()

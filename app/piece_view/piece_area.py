@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Final, Literal
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction, QGuiApplication, QImage, QKeySequence, QResizeEvent
+from PySide6.QtGui import QAction, QActionGroup, QGuiApplication, QImage, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -27,8 +27,10 @@ from app.piece_view.turning_slider import TurningSlider
 from app.piece_view.viewpoint import Viewpoint
 from app.scene.camera import ViewName
 from app.scene.theme import ThemeName
+from app.scene.wood.table import ShowThrough
 from geometry.errors import CornerwiseError, NoSolidError
 from geometry.files import write_whole
+from geometry.project import Variant
 
 Slot = Literal["A", "B"]
 Mode = Literal["one", "side by side"]
@@ -44,6 +46,11 @@ _VIEWS: Final[tuple[tuple[ViewName, str, str], ...]] = (
     ("three-quarter", "Three-quarter", "Ctrl+6"),
 )
 
+_MODES: Final[tuple[tuple[ShowThrough, str, str, str], ...]] = (
+    ("wood", "Wood", "F3", "Show the piece in its wood."),
+    ("quarters", "Quarters", "F4", "Show each quarter in a colour of its own, with its number."),
+    ("pattern", "Pattern", "F5", "Show each wood in one flat colour, with the borders between the strips."),
+)
 
 _EDGE, _GAP = 10, 8  # px about and between the buttons
 
@@ -76,6 +83,7 @@ class PieceArea(QWidget):
         self._only: Slot = "A"
         self._captions: dict[Slot, str] = {"A": "A", "B": "B"}
         self._closed = False
+        self._numbers_came_along = False
         self.viewpoint = Viewpoint(self)
         self.views: dict[Slot, PieceView] = {
             slot: PieceView(self.viewpoint, theme, length_words, self) for slot in SLOTS
@@ -109,10 +117,17 @@ class PieceArea(QWidget):
             "Parallel", "Ctrl+7", "Draw without perspective, so that sizes can be compared.", checkable=True
         )
         self.parallel_action.toggled.connect(self.viewpoint.set_parallel)
-        self.numbers_action = self._action(
-            "Numbers", "Ctrl+8", "Tell the four quarters apart by number and colour.", checkable=True
-        )
+        self.numbers_action = self._action("Numbers", "Ctrl+8", "Write each quarter's number on it.", checkable=True)
         self.numbers_action.toggled.connect(self._set_numbers)
+        self.mode_actions: dict[ShowThrough, QAction] = {}
+        self._modes = QActionGroup(self)
+        for mode, words, keys, tip in _MODES:
+            action = self._action(words, keys, tip, checkable=True)
+            action.setData(mode)
+            action.setChecked(mode == "wood")
+            self._modes.addAction(action)
+            self.mode_actions[mode] = action
+        self._modes.triggered.connect(self._show_through)
         self.play_action = self._action("Play", "Ctrl+T", "Watch the quarters turn from sawn to glued.")
         self.play_action.triggered.connect(self._play_or_stop)
         self.copy_action = self._action("Copy picture", "Ctrl+Shift+C", "Put a picture of the piece on the clipboard.")
@@ -141,11 +156,13 @@ class PieceArea(QWidget):
         )
         self.numbers_button = self._button(self.numbers_action)
         self.view_button = QPushButton("View", self)
-        self.view_button.setToolTip("Standard views, fit, perspective")
+        self.view_button.setToolTip("Standard views, what the wood shows, fit, perspective")
         self.view_button.setAccessibleName("View")
         self.view_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
         menu = QMenu(self.view_button)
         menu.addActions(list(self.view_actions.values()))
+        menu.addSeparator()
+        menu.addActions(list(self.mode_actions.values()))
         menu.addSeparator()
         menu.addActions([self.fit_action, self.parallel_action])
         menu.addSeparator()
@@ -224,6 +241,14 @@ class PieceArea(QWidget):
         self.views[slot].show_built(built)
         self.copy_action.setEnabled(self.views[slot].built is not None or self.copy_action.isEnabled())
 
+    def show_wood(self, slot: Slot, variant: Variant) -> None:
+        """Show the piece of a slot in the wood of a variant that differs from its own in nothing else, at once."""
+        self.views[slot].show_wood(variant)
+
+    def warm_up(self) -> None:
+        """Get ready for the first piece while the area is not looked at yet."""
+        self.views[self._only].warm_up()
+
     def clear(self, slot: Slot, caption: str) -> None:
         """Show no piece in a slot that another design takes over, until its own is there."""
         self._captions[slot] = caption
@@ -268,7 +293,25 @@ class PieceArea(QWidget):
     def _shown(self) -> list[tuple[Slot, PieceView]]:
         return [(slot, self.views[slot]) for slot in SLOTS if self._mode == "side by side" or slot == self._only]
 
+    @property
+    def show_through(self) -> ShowThrough:
+        """What the surfaces show: wood, quarters or pattern."""
+        mode: ShowThrough = self._modes.checkedAction().data()
+        return mode
+
+    def _show_through(self, action: QAction) -> None:
+        mode = action.data()
+        for view in self.views.values():
+            view.set_mode(mode)
+        # a colour says little without its number; the maker may take the numbers away again
+        if mode == "quarters" and not self.numbers_action.isChecked():
+            self.numbers_action.setChecked(True)
+            self._numbers_came_along = True
+        elif mode != "quarters" and self._numbers_came_along:
+            self.numbers_action.setChecked(False)
+
     def _set_numbers(self, shown: bool) -> None:
+        self._numbers_came_along = False
         for view in self.views.values():
             view.set_numbers(shown)
 

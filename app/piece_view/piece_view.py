@@ -22,6 +22,7 @@ from PySide6.QtGui import (
     QPainter,
     QPaintEvent,
     QResizeEvent,
+    QShowEvent,
     QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
@@ -34,7 +35,9 @@ from app.piece_view.stage import Stage
 from app.piece_view.turntable import Extent, Pose, camera_pose
 from app.piece_view.viewpoint import Viewpoint
 from app.scene.theme import ThemeName
+from app.scene.wood.table import ShowThrough
 from geometry.errors import OutputError
+from geometry.project import Variant
 
 REST_MS: Final = 180
 """Nothing moved for this long: time for smooth edges and the shadow."""
@@ -42,11 +45,20 @@ REST_MS: Final = 180
 SHADOW_EVERY_MS: Final = 120
 """How often the shadow follows while the quarters move."""
 
+WARM_AFTER_MS: Final = 30
+"""The window is painted first; then the graphics system gets ready for wood while the piece is worked out."""
+
 HINT_AFTER_MS: Final = 300
 """A build shorter than this is not worth a word."""
 
 EMPTY: Final = "The piece stands here as soon as it is worked out."
 HINT: Final = "Working out the piece…"
+
+IN_WORDS: Final[dict[ShowThrough, str]] = {
+    "wood": "The glued piece, drawn in its wood.",
+    "quarters": "The glued piece, each quarter in a colour of its own.",
+    "pattern": "The glued piece, each wood in one flat colour.",
+}
 
 
 @dataclass(slots=True)
@@ -101,6 +113,7 @@ class PieceView(QWidget):
         self._built: Built | None = None
         self._caption, self._impossible = "", ""
         self._numbers = False
+        self._mode: ShowThrough = "wood"
         self._level: float | None = None
         self._pointed: float | None = None
         self._pointer: QPointF | None = None
@@ -119,6 +132,8 @@ class PieceView(QWidget):
         self._rest.timeout.connect(self._come_to_rest)
         self._point = QTimer(self, singleShot=True, interval=0)
         self._point.timeout.connect(self._look_under_pointer)
+        self._warm = QTimer(self, singleShot=True, interval=WARM_AFTER_MS)
+        self._warm.timeout.connect(self._warm_up)
         self._hint = QTimer(self, singleShot=True, interval=HINT_AFTER_MS)
         self._hint.timeout.connect(self.update)
         self._is_building = False
@@ -197,10 +212,23 @@ class PieceView(QWidget):
         self.update()
 
     def set_numbers(self, shown: bool) -> None:
-        """Tell the quarters apart by number and colour, or show their wood."""
+        """Write each quarter's number on it, or not."""
         self._numbers = shown
+        self.update()
+
+    def show_wood(self, variant: Variant) -> None:
+        """Show the piece there is in the wood of a variant that differs from its own in nothing else."""
+        if self._stage is None or self._built is None or self._closed:
+            return
+        self._stage.show_wood(variant)
+        self._moved()
+
+    def set_mode(self, mode: ShowThrough) -> None:
+        """Show the wood, the quarters apart by colour, or the pattern alone."""
+        self._mode = mode
         if self._stage is not None:
-            self._stage.set_told_apart(shown)
+            self._stage.set_mode(mode)
+        self._describe()
         self._moved(rough=False)
 
     def set_level(self, z: float | None) -> None:
@@ -221,7 +249,7 @@ class PieceView(QWidget):
 
     def _describe(self) -> None:
         """Say in words what the picture shows, for those who cannot see it."""
-        words = [self._cannot_draw or (EMPTY if self._built is None else "The glued piece, drawn in its wood.")]
+        words = [self._cannot_draw or (EMPTY if self._built is None else IN_WORDS[self._mode])]
         if self._caption:
             words.insert(0, f"Variant {self._caption}.")
         if self._impossible:
@@ -244,6 +272,15 @@ class PieceView(QWidget):
         return self._viewpoint.pose
 
     # ---- rendering
+
+    def warm_up(self) -> None:
+        """Have the graphics system made ready for wood in a moment: the first picture of a piece then comes at once."""
+        if not self._closed and self._built is None:
+            self._warm.start()
+
+    def _warm_up(self) -> None:
+        if self._stage is not None and self._offscreen is not None and self._built is None:
+            self._stage.warm_up(self._offscreen.warm_up)
 
     def _camera_moved(self) -> None:
         self._moved()
@@ -281,6 +318,7 @@ class PieceView(QWidget):
         if self._stage is None or self._offscreen is None:
             return
         still = not self._rest.isActive()
+        self._stage.set_moving(not still)
         self._stage.prepare()
         if self._stale.shadow and still:
             self._stage.scene.update_shadow()
@@ -429,6 +467,10 @@ class PieceView(QWidget):
 
     # ---- size and end
 
+    def showEvent(self, event: QShowEvent) -> None:  # noqa: D102
+        self.warm_up()
+        super().showEvent(event)
+
     def resizeEvent(self, event: QResizeEvent) -> None:  # noqa: D102
         self._viewpoint.keep_fitted()
         self._moved()
@@ -444,7 +486,7 @@ class PieceView(QWidget):
         if self._closed:
             return
         self._closed = True
-        for timer in (self._rest, self._point, self._hint):
+        for timer in (self._rest, self._point, self._hint, self._warm):
             timer.stop()
         self._viewpoint.changed.disconnect(self._camera_moved)
         self._viewpoint.unlink(self)

@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from app.piece_view.turntable import Extent
-from app.scene.body import Body, Colour, placed
+from app.portrait import colour_from_afar
+from app.scene.body import Body, placed
 from app.scene.still import new_scene
 from app.scene.theme import ThemeName
-from app.scene.wood_colours import QUARTER_COLOURS, WOOD_COLOURS
-from geometry.piece import species_of
+from app.scene.wood.table import ShowThrough
 from geometry.project import Blank, Variant
 from geometry.solids import FloatArray, Solid
+from geometry.tapering import frustum
 from geometry.turning import GLUED, placements
+
+if TYPE_CHECKING:  # where VTK cannot be loaded, `new_scene` says so in a sentence
+    from app.scene.scene import Scene
+    from app.scene.wood.finish import WoodFinish
+
+_NO_PIECE = Variant("A", Blank(10.0, 10.0, 10.0))
+"""What the stage is for until it is told."""
 
 _TOP_MM = 0.5
 """Vertices this close below a quarter's highest point belong to its top end."""
@@ -32,11 +41,12 @@ class Stage:
         """Begin empty; raise `OutputError` where nothing can be drawn."""
         self.scene = new_scene(theme)
         self._quarters: tuple[Solid, ...] = ()
-        self._wood: Colour = WOOD_COLOURS["walnut"]
-        self._blank = Blank(10.0, 10.0, 10.0)
+        self._variant = _NO_PIECE
+        self._mode: ShowThrough = "wood"
+        self._finish = self._new_finish()
+        self.scene.set_finish(self._finish)
         self._turn = GLUED
         self._moves: tuple[FloatArray, ...] = ()
-        self._told_apart = False
         self._new_bodies, self._new_moves = False, False
 
     @property
@@ -59,8 +69,7 @@ class Stage:
     def show(self, variant: Variant, quarters: Sequence[Solid]) -> None:
         """Show the quarters of a piece in their wood, at the stage of the turning it is in, from ``prepare`` on."""
         self._quarters = tuple(quarters)
-        self._wood = WOOD_COLOURS[species_of(variant)]
-        self._blank = variant.blank
+        self.show_wood(variant)
         self._place()
         self._new_bodies = True
 
@@ -86,21 +95,57 @@ class Stage:
             self.scene.update_seams()
         self._new_bodies = self._new_moves = False
 
-    def set_told_apart(self, told_apart: bool) -> None:
-        """Colour the quarters by number, or show their wood."""
-        self._told_apart = told_apart
-        if self._quarters and not self._new_bodies:
-            self.scene.set_colours([body.colour for body in self.bodies()])
+    def show_wood(self, variant: Variant) -> None:
+        """Show the quarters there are in the wood of a variant's blank, from the next picture on."""
+        before, self._variant = self._variant, variant
+        if (before.layup, before.blank) != (variant.layup, variant.blank):
+            self._finish.update(variant)
+
+    def set_mode(self, mode: ShowThrough) -> None:
+        """Show the wood, the quarters apart by colour, or the pattern alone, from the next picture on."""
+        self._mode = mode
+        self._finish.show(mode)
+
+    def set_moving(self, moving: bool) -> None:
+        """Leave out what is finest of the wood while something moves."""
+        self._finish.set_moving(moving)
 
     def bodies(self) -> list[Body]:
         """The quarters as bodies of a scene, where they stand now."""
+        colour = colour_from_afar(self._variant)
         return [
-            Body(quarter, QUARTER_COLOURS[n] if self._told_apart else self._wood, move, f"quarter {n}", n)
+            Body(quarter, colour, move, f"quarter {n}", n)
             for n, (quarter, move) in enumerate(zip(self._quarters, self._moves, strict=True), start=1)
         ]
 
+    def scene_for_picture(self, theme: ThemeName) -> Scene:
+        """Return what is shown as a scene of its own, at rest, for a window of its own."""
+        scene = new_scene(theme)
+        scene.set_finish(self._new_finish())
+        scene.set_bodies(self.bodies())
+        scene.rest()
+        return scene
+
+    def warm_up(self, render: Callable[[], None]) -> None:
+        """Have a small blank rendered once, out of sight, so that everything the wood needs is ready."""
+        if self._quarters:
+            return
+        self.scene.set_bodies([Body(frustum(_NO_PIECE.blank), (0.5, 0.5, 0.5))])
+        self.scene.rest()
+        self.scene.look("three-quarter", 1.0)
+        render()
+        self.scene.set_bodies([])
+        self.scene.rest()
+
+    def _new_finish(self) -> WoodFinish:
+        from app.scene.wood.finish import wood_finish  # VTK, which has loaded by now
+
+        finish = wood_finish(self._variant)
+        finish.show(self._mode)
+        return finish
+
     def _place(self) -> None:
-        self._moves = placements(self._blank, self._quarters, self._turn)
+        self._moves = placements(self._variant.blank, self._quarters, self._turn)
 
     # ---- where things are
 

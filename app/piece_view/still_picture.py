@@ -13,7 +13,7 @@ from app.look import DARK, LIGHT
 from app.piece_view import overlay
 from app.piece_view.turntable import Pose, camera_pose
 from app.scene.png import write_png
-from app.scene.still import new_scene, render_still
+from app.scene.still import render_still
 from app.scene.theme import ThemeName
 
 if TYPE_CHECKING:
@@ -69,9 +69,7 @@ def _one(
 ) -> tuple[QImage, dict[int, np.ndarray]]:
     stage = view.stage
     assert stage is not None  # a view that shows a piece has one
-    scene = new_scene(theme)
-    scene.set_bodies(stage.bodies())
-    scene.rest()
+    scene = stage.scene_for_picture(theme)
     aspect = size[0] / size[1]
     scene.stand(camera_pose(_widened(view.pose(), view.aspect(), aspect)))
     pixels = render_still(scene, size)
