@@ -19,9 +19,12 @@ NAME = "Cornerwise"
 
 def new_application(arguments: Sequence[str] = ("cornerwise",)) -> QApplication:
     """Return the one application, in the project's look."""
-    QGuiApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
     there = QApplication.instance()
-    application = there if isinstance(there, QApplication) else QApplication(list(arguments))
+    if isinstance(there, QApplication):
+        application = there
+    else:
+        QGuiApplication.setHighDpiScaleFactorRoundingPolicy(Qt.HighDpiScaleFactorRoundingPolicy.PassThrough)
+        application = QApplication(list(arguments))
     application.setApplicationName(NAME)
     application.setOrganizationName(NAME)
     application.setApplicationDisplayName(NAME)

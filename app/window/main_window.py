@@ -38,8 +38,14 @@ from geometry.units import format_length
 class MainWindow(QMainWindow):
     """The window on one document."""
 
-    def __init__(self, remembered: Remembered | None = None) -> None:
-        """Make the window; `open_at_start` gives it something to show."""
+    def __init__(self, remembered: Remembered | None = None, cache: Path | None = None) -> None:
+        """Make the window; `open_at_start` gives it something to show.
+
+        Parameters
+        ----------
+        remembered : settings; the user's own when left out
+        cache : folder for the pictures of samples; the user's own when left out
+        """
         super().__init__()
         self.remembered = remembered or Remembered.on_this_computer()
         self.setObjectName("main")
@@ -57,7 +63,7 @@ class MainWindow(QMainWindow):
         self.numbers = NumbersRow()
         self.compare = CompareTable()
         self.node_numbers = NodeNumbers()
-        self.start_page = StartPage()
+        self.start_page = StartPage(cache=cache)
         self._lay_out()
 
         self.pieces = Pieces(self)
@@ -250,6 +256,7 @@ class MainWindow(QMainWindow):
         self.document.commit()
         self.start_page.show_units(self.document.project.display_units)
         self.pages.setCurrentWidget(self.start_page)
+        self.piece.warm_up()
         self._show_tools(False)
 
     def show_work(self) -> None:

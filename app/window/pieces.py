@@ -83,6 +83,7 @@ class Pieces(QObject):
                 wanted[variant.name] = variant
             elif was is None or was != variant:
                 self._answer(slot, latest)
+            self._wear(slot)
         for name in self._asked - {str(key) for key in wanted}:
             self.builder.forget(name)  # another is looked at, or what is known is right again
         self._asked = {str(key) for key in wanted}
@@ -98,6 +99,12 @@ class Pieces(QObject):
         self._shown.clear()
         self._latest.clear()
         self._good.clear()
+
+    @property
+    def are_up_to_date(self) -> bool:
+        """True once all that is said of the variants on screen is of their lines as they are now, worked out finely."""
+        latest = {name: built.variant for name, built in self._latest.items() if built.is_fine}
+        return bool(self._shown) and all(latest.get(v.name) == v for v in self._shown.values())
 
     def report_on(self, variant: Variant) -> Report | None:
         """Return the numbers of a piece exactly as it is drawn now, or None while they are not there."""
@@ -134,12 +141,20 @@ class Pieces(QObject):
         if reason is None:
             self._good[name] = built
             window.piece.show_built(slot, built, name)
+            self._wear(slot)
         self._grey(slot, reason)
         if name == window.document.state.variant_name:
             window.findings.show_findings(findings)
             window.faces.show_findings(findings)
             window.bench.show_report(built.report)
             window.faces.set_impossible(reason is not None)
+
+    def _wear(self, slot: Slot) -> None:
+        """Show a piece in the wood that was chosen since it was sawn: that changes no shape, so nothing is awaited."""
+        variant = self._shown[slot]
+        good = self._good.get(variant.name)
+        if good is not None and replace(good.variant, layup=variant.layup) == variant:
+            self._window.piece.show_wood(slot, variant)
 
     def _failed(self, key: Hashable, sentence: str) -> None:
         for slot, variant in self._shown.items():
