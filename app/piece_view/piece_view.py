@@ -220,8 +220,8 @@ class PieceView(QWidget):
         """Show the piece there is in the wood of a variant that differs from its own in nothing else."""
         if self._stage is None or self._built is None or self._closed:
             return
-        self._stage.show_wood(variant)
-        self._moved()
+        if self._stage.show_wood(variant):
+            self._moved()
 
     def set_mode(self, mode: ShowThrough) -> None:
         """Show the wood, the quarters apart by colour, or the pattern alone."""

@@ -95,11 +95,19 @@ class Stage:
             self.scene.update_seams()
         self._new_bodies = self._new_moves = False
 
-    def show_wood(self, variant: Variant) -> None:
-        """Show the quarters there are in the wood of a variant's blank, from the next picture on."""
+    def show_wood(self, variant: Variant) -> bool:
+        """Show the quarters there are in the wood of a variant's blank, from the next picture on.
+
+        Returns
+        -------
+        bool
+            False where it is the same wood.
+        """
         before, self._variant = self._variant, variant
-        if (before.layup, before.blank) != (variant.layup, variant.blank):
+        is_another = (before.layup, before.blank) != (variant.layup, variant.blank)
+        if is_another:
             self._finish.update(variant)
+        return is_another
 
     def set_mode(self, mode: ShowThrough) -> None:
         """Show the wood, the quarters apart by colour, or the pattern alone, from the next picture on."""
