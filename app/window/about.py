@@ -16,6 +16,7 @@ KEYS = """
 <tr><td><b>Delete</b></td><td>take the selected nodes out</td></tr>
 <tr><td><b>T</b></td><td>true proportion, or stretched across to fill the space</td></tr>
 <tr><td><b>Drag the piece</b></td><td>look from another side; wheel: nearer; right button: shift</td></tr>
+<tr><td><b>F3, F4, F5</b></td><td>the piece in its wood, its quarters by colour, the pattern alone</td></tr>
 <tr><td><b>F6</b></td><td>two variants side by side</td></tr>
 <tr><td><b>Alt+1, Alt+2</b></td><td>variant A, variant B</td></tr>
 </table>
