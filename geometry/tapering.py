@@ -81,16 +81,33 @@ class SawingPlane:
         return at[0], (at[1] - self.start) / self.stretch
 
 
+STEEPEST_FACE_DOWN = 0.9
+"""At a slope of 1 the drawn face stands square to the table when the blank lies on the face opposite it, and the blade
+cannot come in through it; a little short of that it is sawn levelled as well."""
+
+
+def lean_of_blade(blank: Blank, cut: CutName, support: TaperSupport) -> float:
+    """Return how far along z the blade runs for each millimetre it runs across: m (front) or k (side), 0 levelled."""
+    s = slopes(blank)
+    slope = s.m if cut == "front" else s.k
+    return 0.0 if support == "levelled" or abs(slope) > STEEPEST_FACE_DOWN else slope
+
+
+def is_too_steep(blank: Blank, cut: CutName) -> bool:
+    """Return True when a blank cannot lie face down while a cut is sawn."""
+    s = slopes(blank)
+    return abs(s.m if cut == "front" else s.k) > STEEPEST_FACE_DOWN
+
+
 def sawing_plane(blank: Blank, cut: CutName, support: TaperSupport) -> SawingPlane:
     """Return the plane square to the blade for a cut.
 
     Face down, the blank lies on the tapered face opposite the drawn one, and the blade is that face's outward normal:
-    (0, 1, m) for the front, (-1, 0, k) for the side. Levelled on its offcut wedge the blade is square to the axis.
+    (0, 1, m) for the front, (-1, 0, k) for the side. Levelled on its offcut wedge, and where it is too steep to lie
+    face down, the blade is square to the axis.
     """
-    s = slopes(blank)
-    slope, half = (s.m, blank.depth / 2.0) if cut == "front" else (s.k, blank.width / 2.0)
-    if support == "levelled":
-        slope = 0.0
+    slope = lean_of_blade(blank, cut, support)
+    half = blank.depth / 2.0 if cut == "front" else blank.width / 2.0
     root = float(np.sqrt(1.0 + slope * slope))
     if cut == "front":
         across, up, blade = (1.0, 0.0, 0.0), (0.0, -slope, 1.0), (0.0, 1.0, slope)
@@ -224,10 +241,9 @@ def seam_step(line: Line, blank: Blank, cut: CutName, support: TaperSupport) -> 
     Face down, the blade reaches the far face 2·m·b(z) / (1 + m²) higher than drawn (front; with k and a for the side),
     and the seam steps by that times the slope abs(u') of the line. Levelled, nothing steps.
     """
-    s = slopes(blank)
-    slope = s.m if cut == "front" else s.k
+    slope = lean_of_blade(blank, cut, support)
     start = (float(line.start[0]), float(line.start[1]))
-    if support == "levelled" or slope == 0.0:
+    if slope == 0.0:
         return 0.0, start
     samples = sample(line, EXPORT_CHORD_MM)
     du, dz = samples.directions.T

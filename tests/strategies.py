@@ -10,10 +10,13 @@ import math
 
 import numpy as np
 from hypothesis import strategies as st
+from msgspec.structs import replace
 
+from geometry.cabriole import Cabriole
 from geometry.layup import Checker, Chevron, Plain, Stripes
 from geometry.project import Blade, Blank, Cut, Horn, Limits, Node, Project, Saw, Trim, Variant
 from geometry.species import SPECIES_NAMES
+from geometry.wish import Give, ViewWish, Wish
 
 # ---------------------------------------------------------------- small things
 
@@ -197,6 +200,87 @@ def wild_variants(draw):
     return Variant("wild", block, front=draw(cut(block.width)), side=draw(cut(block.depth)), sanding=draw(kerfs))
 
 
+# ---------------------------------------------------------------- tapered blanks and trims
+
+
+@st.composite
+def tapered_blanks(draw, steepest: float = 0.12, ways=None):
+    """Blanks that narrow or widen one way or both, no face leaning by more than ``steepest`` per millimetre."""
+    width, depth = draw(lengths(40.0, 140.0)), draw(lengths(40.0, 140.0))
+    length = draw(lengths(3.0 * max(width, depth), 900.0))
+    way = draw(st.sampled_from(["width", "depth", "both"]) if ways is None else ways)
+
+    def at_top(size):
+        reach = 2.0 * length * steepest
+        return draw(lengths(max(20.0, size - reach), min(180.0, size + reach)))
+
+    top_width = at_top(width) if way != "depth" else None
+    top_depth = at_top(depth) if way != "width" else None
+    return Blank(width, depth, length, top_width, top_depth)
+
+
+@st.composite
+def tapered_variants(draw, kerfs=None, ways=None, support=None, sanding=None):
+    """Feasible designs of tapered, plain stock."""
+    block = draw(tapered_blanks(ways=ways))
+    kerfs = st.sampled_from([0.0, 0.9]) | st.floats(0.3, 1.5) if kerfs is None else kerfs
+    sanding = st.sampled_from([0.0, 0.0, 0.4]) if sanding is None else sanding
+    half_x = min(block.width, block.width_at_top) / 2.0
+    half_y = min(block.depth, block.depth_at_top) / 2.0
+    front, side = (draw(_cut(single_valued(0.8 * half, block.length), kerfs)) for half in (half_x, half_y))
+    support = st.sampled_from(["face down", "levelled"]) if support is None else support
+    return Variant(
+        "A", block, Plain(draw(species)), front=front, side=side, sanding=draw(sanding), taper_support=draw(support)
+    )
+
+
+@st.composite
+def one_trim(draw, half: float, length: float, kerfs=None):
+    """A trim of the profile of any feasible line that does not double back: it starts and ends outside,
+    reaches wood and stays on its side of u = 0."""
+    kerfs = st.sampled_from([0.0, 0.9]) | st.floats(0.3, 1.5) if kerfs is None else kerfs
+    side, out = draw(st.sampled_from([-1.0, 1.0])), 1.7 * half
+    low, high = sorted(draw(st.tuples(st.floats(0.02, 0.45), st.floats(0.55, 0.98))))
+    inner = draw(st.lists(st.floats(0.15, 0.38), min_size=1, max_size=4))
+    heights = np.linspace(low, high, len(inner) + 2)[1:-1] * length
+    points = [(side * i * half, z) for i, z in zip(inner, heights, strict=True)]
+    # out at a side or past an end
+    ends = draw(st.sampled_from(["side", "foot", "top"]))
+    first = (points[0][0], -7.0) if ends == "foot" else (side * out, low * length)
+    last = (points[-1][0], length + 7.0) if ends == "top" else (side * out, high * length)
+    # straight stretches: a spline might swing across the axis
+    return Trim(tuple(_node(u, z, "corner") for u, z in (first, *points, last)), draw(kerfs))
+
+
+@st.composite
+def trimmed_variants(draw, of=single_valued, kerfs=None, sanding=None, least=0, most=3):
+    """Designs of straight, plain stock with trims that can be sawn, in either or both directions."""
+    variant = draw(variants(of, kerfs, sanding, blanks(least=50.0)))
+    cuts = {}
+    for name, size in (("front", variant.blank.width), ("side", variant.blank.depth)):
+        trims = draw(st.lists(one_trim(size / 2.0, variant.blank.length, kerfs), min_size=least, max_size=most))
+        cuts[name] = replace(variant.cut(name), trims=tuple(trims))
+    return replace(variant, **cuts)
+
+
+@st.composite
+def wild_shaped_variants(draw):
+    """Any design with tapers and trims that can be written down, whatever becomes of it."""
+    variant = draw(wild_variants())
+    block = variant.blank
+    if draw(st.booleans()):
+        top = st.none() | lengths(5.0, 300.0)
+        block = replace(block, top_width=draw(top), top_depth=draw(top))
+    cuts = {}
+    for name, size in (("front", block.width), ("side", block.depth)):
+        some = wild_nodes(0.9 * size, block.length).filter(lambda nodes: len(nodes) > 1)
+        kerfs = st.sampled_from([0.0, 0.9, 10.0]) | st.floats(0.0, 10.0)
+        shaped = st.builds(Trim, some, kerfs) | one_trim(size / 2.0, block.length)
+        cuts[name] = replace(variant.cut(name), trims=tuple(draw(st.lists(shaped, max_size=3))))
+    support = draw(st.sampled_from(["face down", "levelled"]))
+    return replace(variant, blank=block, layup=draw(layups(block)), taper_support=support, **cuts)
+
+
 # ---------------------------------------------------------------- whole projects, for reading and writing
 
 # letters of every kind, and what a layout of JSON might trip over
@@ -251,6 +335,34 @@ cuts = st.builds(
 )  # fmt: skip
 
 
+# ---------------------------------------------------------------- wishes
+
+_outlines = st.lists(st.floats(-5000.0, 5000.0), min_size=2, max_size=5).map(
+    lambda across: tuple(_node(u, 400.0 * i / (len(across) - 1)) for i, u in enumerate(across))
+)
+_cabrioles = st.builds(
+    Cabriole, length=st.floats(300.0, 900.0), post=st.floats(30.0, 90.0), post_length=st.floats(0.0, 60.0),
+    knee_overhang=st.floats(0.0, 20.0), knee_height=st.floats(120.0, 230.0), knee=st.none() | _sizes,
+    ankle=st.floats(10.0, 40.0), ankle_height=st.floats(60.0, 100.0), foot_height=st.floats(5.0, 50.0),
+    toe=st.floats(5.0, 60.0),
+)  # fmt: skip
+_gives = st.builds(
+    Give, st.just("free") | st.lists(_sizes, min_size=1, max_size=3).map(tuple), st.booleans(), st.integers(0, 12),
+    st.booleans(),
+)  # fmt: skip
+
+
+@st.composite
+def _wishes(draw):
+    views = st.builds(ViewWish, left=_outlines, right=_outlines)
+    front = draw(views | st.builds(ViewWish, cabriole=_cabrioles))
+    other = draw(st.none() | views) if front.cabriole is None else None
+    return Wish(front, other, draw(st.none() | st.just("front")), draw(st.floats(0.05, 5.0)), draw(_gives))
+
+
+wishes = _wishes()
+
+
 @st.composite
 def any_variants(draw, name=some_names):
     """Everything a variant may say, built or not."""
@@ -267,6 +379,7 @@ def any_variants(draw, name=some_names):
         draw(st.sampled_from(["face down", "levelled"])),
         draw(st.builds(Limits, *[_amounts] * 6)),
         draw(st.builds(Horn, _amounts, _amounts)),
+        draw(st.none() | wishes),
     )
 
 

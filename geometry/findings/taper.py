@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from geometry.findings.finding import LINE, Finding, Words
+from geometry.findings.finding import FACE, LINE, Finding, Words
 from geometry.lines import Line
 from geometry.piece import Piece
 from geometry.project import CUT_NAMES
-from geometry.tapering import seam_step, taper_cost
+from geometry.tapering import is_too_steep, seam_step, taper_cost
 from geometry.tolerances import PLACE_MM
 
 
@@ -44,6 +44,15 @@ def taper_findings(piece: Piece, words: Words) -> list[Finding]:
             )
         )  # fmt: skip
     for name in CUT_NAMES:
+        if variant.taper_support == "face down" and is_too_steep(blank, name):
+            out.append(
+                Finding(
+                    "taper-too-steep", "caution",
+                    f"The blank tapers so fast that it cannot lie on the face opposite {FACE[name]} for sawing: the "
+                    "blade would run along the drawn face. It is shown as sawn levelled.",
+                    "Level the blank on its offcut wedge, or use a longer blank.", name,
+                )
+            )  # fmt: skip
         line = piece.cut(name).line
         post = _post(line)
         if post is not None:

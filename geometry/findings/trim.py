@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from geometry.curvature import extent, tightest_bend
+import numpy as np
+import shapely
+
+from geometry.curvature import tightest_bend
 from geometry.findings.blade import bend_findings
 from geometry.findings.finding import Finding, Words, capital
 from geometry.findings.line import corner_findings
@@ -60,8 +63,7 @@ def _one_trim(name: CutName, trim: SawnTrim, variant: Variant, words: Words) -> 
         )  # fmt: skip
     out += bend_findings(subject, name, trim.trim.blade, tightest_bend(trim.line), words)
     out += corner_findings(subject, name, trim.line, words)
-    reach = extent(trim.line)
-    u, z = reach.least_u if trim.side > 0 else reach.greatest_u
+    u, z = _nearest_to_seam(trim)
     left = trim.side * u - variant.sanding
     if left < variant.limits.wall - PLACE_MM:
         out.append(
@@ -73,6 +75,15 @@ def _one_trim(name: CutName, trim: SawnTrim, variant: Variant, words: Words) -> 
             )
         )  # fmt: skip
     return out
+
+
+def _nearest_to_seam(trim: SawnTrim) -> tuple[float, float]:
+    """Return the place (u, z) of the trimmed face nearest to u = 0; of the whole trim where it leaves no face."""
+    face = shapely.intersection(shapely.LineString(trim.path), shapely.buffer(trim.taken, PLACE_MM))
+    points = shapely.get_coordinates(face)
+    points = points if len(points) else trim.path
+    u, z = points[int(np.argmin(trim.side * points[:, 0]))]
+    return float(u), float(z)
 
 
 def _fault(name: CutName, subject: str, trim: SawnTrim, words: Words) -> Finding:
