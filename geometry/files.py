@@ -17,6 +17,7 @@ import msgspec
 from geometry.errors import OutputError, ProjectFileError
 from geometry.project import DisplayUnits, NodeKind, Project, TaperSupport
 from geometry.species import SPECIES_NAMES
+from geometry.use import UseKind
 from geometry.wish import View
 
 FORMAT: Final = "cornerwise project"
@@ -172,7 +173,8 @@ def _plain_words(message: str) -> str:
     if m := re.match(r"Object contains unknown field `(.*)`", text, re.DOTALL):
         return f"{_join(place, m[1][:60])}: expected only keys of a project file, found an unknown one"
     if m := re.match(r"Invalid (?:enum )?value (.*)", text, re.DOTALL):
-        names = LAYUP_KINDS if place.endswith("layup.kind") else CHOICES.get(key, CHOICES["species"])
+        kinds = {"layup": LAYUP_KINDS, "use": get_args(UseKind)}.get(place.split(".")[-2] if "." in place else "")
+        names = kinds if kinds is not None and key == "kind" else CHOICES.get(key, CHOICES["species"])
         return f"{place}: expected one of {', '.join(names)}, found {m[1][:60]}"
     if text.startswith("Number out of range"):
         return f"{place}: expected a number of ordinary size, found one that is too large"

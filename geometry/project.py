@@ -16,6 +16,7 @@ from geometry.layup import Layup, Plain, check_fills
 from geometry.node import Node as Node
 from geometry.node import NodeKind as NodeKind
 from geometry.node import check_nodes
+from geometry.use import Use
 from geometry.wish import Wish
 
 CutName = Literal["front", "side"]
@@ -26,11 +27,15 @@ CUT_NAMES: tuple[CutName, CutName] = ("front", "side")
 
 
 class Blade(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A bandsaw blade: a stock width, or one the maker measured (width, body behind the teeth, kerf it saws)."""
+    """A bandsaw blade: a stock width, or one the maker measured (width, body behind the teeth, kerf it saws).
+
+    Its teeth per inch may be told of either.
+    """
 
     width: float
     body: float | None = None
     kerf: float | None = None
+    teeth_per_inch: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse a blade of no width, and half a measurement."""
@@ -40,6 +45,8 @@ class Blade(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
                 f"{'kerf' if self.kerf is None else 'body'}: expected both body and kerf for a measured blade, "
                 "found one without the other"
             )
+        if self.teeth_per_inch is not None:
+            number("teeth_per_inch", self.teeth_per_inch, above=0.0)
         if self.body is not None and self.kerf is not None:
             number("body", self.body, above=0.0)
             number("kerf", self.kerf, above=0.0)
@@ -172,6 +179,7 @@ class Variant(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     taper_support: TaperSupport = "face down"
     limits: Limits = msgspec.field(default_factory=Limits)
     horn: Horn = msgspec.field(default_factory=Horn)
+    use: Use | None = None
     wish: Wish | None = None
 
     def __post_init__(self) -> None:

@@ -6,9 +6,13 @@ from collections.abc import Sequence
 
 from geometry.findings.blade import blade_findings, saw_findings
 from geometry.findings.finding import SEVERITIES, Finding, Severity, Words, worst_first
+from geometry.findings.grain import grain_findings
 from geometry.findings.line import line_findings
+from geometry.findings.movement import movement_findings
 from geometry.findings.pattern import pattern_findings
 from geometry.findings.section import quarter_findings, section_findings
+from geometry.findings.standing import standing_findings
+from geometry.findings.strength import strength_findings
 from geometry.findings.taper import taper_findings
 from geometry.findings.trim import trim_findings
 from geometry.lineup import Seam, line_up
@@ -41,6 +45,10 @@ def findings_of(piece: Piece, units: DisplayUnits = "mm", seams: Sequence[Seam] 
     out += taper_findings(piece, words)
     out += saw_findings(variant, words)
     out += pattern_findings(piece, line_up(piece) if seams is None else seams, words)
+    out += grain_findings(piece, words)
+    out += strength_findings(piece, variant.use, words)
+    out += standing_findings(piece, variant.use, words)
+    out += movement_findings(piece, variant.use, words)
     return worst_first(out)
 
 

@@ -45,12 +45,13 @@ def blanks(draw):
 
 @shapes
 @given(blanks(), blades, st.floats(0.0, 1.5), faces)
-def test_a_starting_shape_comes_without_a_single_finding(shape, blank, blade, kerf, face):
+def test_a_starting_shape_comes_without_a_finding_that_hinders(shape, blank, blade, kerf, face):
     cut = Cut(kerf=kerf, blade=blade)
-    # room under the saw's guides, and a kerf as measured, are the maker's business and not the line's
+    # room under the saw's guides is the maker's business; that the grain runs out is in the nature of a swing
     plain = Variant("A", blank, front=cut, side=cut, saw=Saw(200.0))
     variant = with_shape(plain, face, shape.fitted(room_of(plain, face)))
-    assert [f.message for f in findings_of(build(variant)) if f.code != "kerf-differs"] == []
+    found = [f for f in findings_of(build(variant)) if f.severity != "advice" and f.code != "short-grain"]
+    assert [f.message for f in found] == []
 
 
 @pytest.mark.parametrize("shape", [s for s in SHAPES if s is not Hook], ids=lambda s: s.__name__)
