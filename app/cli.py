@@ -8,10 +8,13 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import Any, NoReturn
 
+from app.scene.camera import CameraPose, camera_of
+from app.scene.theme import THEMES
+from app.scene.wood.table import MODES
 from app.scene.wood_colours import WOOD_COLOURS
 from geometry.coloured_meshes import coloured_3mf, coloured_obj, sorted_bodies
 from geometry.errors import CornerwiseError, NoSolidError
@@ -148,15 +151,19 @@ def run_picture(options: argparse.Namespace) -> int:
         raise UsageError(f"{options.out}: expected a name that ends in .png, or in .gif for a turntable")
     count = options.turntable or (GIF_PICTURES if ending == ".gif" else None)
     size = options.size or (GIF_SIZE if ending == ".gif" else PICTURE_SIZE)
+    if count is not None and options.camera is not None:
+        raise UsageError("--camera: expected a single .png with it, for a turntable has a camera of its own")
     project, piece = _load(options)
     if count is None:
         from app.portrait import portrait  # VTK is loaded for pictures only
 
-        write_whole(options.out, portrait(piece, size, options.turn))
+        write_whole(options.out, portrait(piece, size, options.turn, options.theme, options.show, options.camera))
     else:
         from app.turntable import gif, numbered, turntable
 
-        pictures = turntable(piece, size, count, options.turn)
+        pictures = turntable(piece, size, count, options.turn, options.theme, options.show)
+        if options.progress:
+            pictures = _counted(pictures, count)
         if ending == ".gif":
             write_whole(options.out, gif(list(pictures)))
         else:
@@ -164,6 +171,13 @@ def run_picture(options: argparse.Namespace) -> int:
                 write_whole(name, data)
     _warn_of_stops(project, piece)
     return DONE
+
+
+def _counted(pictures: Iterator[Any], count: int) -> Iterator[Any]:
+    """Say of each picture that it is done."""
+    for number, picture in enumerate(pictures, start=1):
+        print(f"picture {number} of {count}", flush=True)
+        yield picture
 
 
 def _warn_of_stops(project: Project, piece: Piece) -> None:
@@ -201,6 +215,13 @@ def _round(text: str) -> int:
     raise argparse.ArgumentTypeError(
         f"expected how many pictures go once round, from {FEWEST_ROUND} to {MOST_ROUND}, found {text!r}"
     )
+
+
+def _camera(text: str) -> CameraPose:
+    try:
+        return camera_of(text)
+    except ValueError as error:
+        raise argparse.ArgumentTypeError(f"expected {error}, found {text[:200]!r}") from None
 
 
 def _size(text: str) -> tuple[int, int]:
@@ -244,6 +265,15 @@ def _parser() -> argparse.ArgumentParser:
     made["export"].add_argument("--texture", action="store_true", help="bake the wood into the .glb")
     made["picture"].add_argument("--size", type=_size, metavar="WxH", help="pixels (1200x1600; .gif 450x600)")
     made["picture"].add_argument("--turn", type=_turn, default=1.0, metavar="0..1", help="0 sawn to 1 glued (1)")
+    made["picture"].add_argument("--theme", choices=THEMES, default="light", help="by day or by night (light)")
+    made["picture"].add_argument("--show", choices=MODES, default="wood", help="what the surfaces show (wood)")
+    made["picture"].add_argument(
+        "--camera",
+        type=_camera,
+        metavar="E,M,U,H,P",
+        help="x,y,z of the eye, the middle and up, mm; half the height seen there; 1 parallel, 0 not (three-quarter)",
+    )
+    made["picture"].add_argument("--progress", action="store_true", help="say which picture of a turntable is done")
     made["picture"].add_argument(
         "--turntable", type=_round, metavar="N", help="N pictures once round: a .gif (36), or OUT_001.png and so on"
     )

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from app.scene.body import Body, Colour
+from app.scene.camera import CameraPose
 from app.scene.still import picture_of
 from app.scene.theme import ThemeName
+from app.scene.wood.table import ShowThrough
 from app.scene.wood_colours import WOOD_COLOURS
 from geometry.layup_grid import grid_of
 from geometry.piece import Piece, require_wood
@@ -38,8 +40,15 @@ def bodies_of_piece(piece: Piece, turn: float = GLUED) -> list[Body]:
     ]
 
 
-def portrait(piece: Piece, size: tuple[int, int], turn: float = GLUED, theme: ThemeName = "light") -> bytes:
-    """Return a PNG picture of the piece in its wood, as the window shows it.
+def portrait(
+    piece: Piece,
+    size: tuple[int, int],
+    turn: float = GLUED,
+    theme: ThemeName = "light",
+    show: ShowThrough = "wood",
+    camera: CameraPose | None = None,
+) -> bytes:
+    """Return a PNG picture of the piece in its wood, as the window shows it; three-quarter without a camera.
 
     Raises
     ------
@@ -55,6 +64,8 @@ def portrait(piece: Piece, size: tuple[int, int], turn: float = GLUED, theme: Th
     def wood() -> Finish:
         from app.scene.wood.finish import wood_finish  # VTK, once it is certain that it loads
 
-        return wood_finish(piece.variant)
+        finish = wood_finish(piece.variant)
+        finish.show(show)
+        return finish
 
-    return picture_of(bodies, size, theme, finish=wood)
+    return picture_of(bodies, size, theme, finish=wood, camera=camera)

@@ -15,6 +15,7 @@ from app.scene.camera import Margins, standard_view
 from app.scene.png import write_png
 from app.scene.still import new_scene, render_series
 from app.scene.theme import ThemeName
+from app.scene.wood.table import ShowThrough
 from geometry.piece import Piece, require_wood
 from geometry.solids import FloatArray
 from geometry.turning import GLUED
@@ -28,7 +29,12 @@ _COLOURS = 256
 
 
 def turntable(
-    piece: Piece, size: tuple[int, int], count: int, turn: float = GLUED, theme: ThemeName = "light"
+    piece: Piece,
+    size: tuple[int, int],
+    count: int,
+    turn: float = GLUED,
+    theme: ThemeName = "light",
+    show: ShowThrough = "wood",
 ) -> Iterator[NDArray[np.uint8]]:
     """Return pictures (h, w, 3) of a piece in its wood, each turned on by an equal part of once round.
 
@@ -45,7 +51,9 @@ def turntable(
     scene = new_scene(theme)
     from app.scene.wood.finish import wood_finish  # VTK, which has loaded by now
 
-    scene.set_finish(wood_finish(piece.variant))
+    finish = wood_finish(piece.variant)
+    finish.show(show)
+    scene.set_finish(finish)
     scene.set_bodies(bodies)
     scene.rest()
     turns = [_about_z(2.0 * np.pi * step / count) for step in range(count)]

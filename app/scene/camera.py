@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from typing import Literal
 
 import numpy as np
@@ -57,6 +58,37 @@ class CameraPose:
     parallel: bool
     view_angle_deg: float
     half_height: float
+
+
+def camera_text(pose: CameraPose) -> str:
+    """Return a camera as numbers with commas between, for a command line; `camera_of` reads it back."""
+    numbers = chain(pose.position, pose.target, pose.up, (pose.half_height, float(pose.parallel)))
+    return ",".join(repr(float(number)) for number in numbers)
+
+
+def camera_of(text: str) -> CameraPose:
+    """Return the camera that a text describes.
+
+    Parameters
+    ----------
+    text : eleven numbers: x, y, z of the eye, of what is in the middle, and of what is up, mm; half of what the
+        picture is high there, mm; 1 for parallel projection, 0 for perspective
+
+    Raises
+    ------
+    ValueError
+        in words that follow "expected"
+    """
+    try:
+        numbers = [float(part) for part in text.split(",")]
+    except ValueError:
+        numbers = []
+    if len(numbers) != 11 or not np.isfinite(numbers).all() or numbers[10] not in (0.0, 1.0):
+        raise ValueError("eleven numbers with commas between, the last of them 0 or 1")
+    eye, target, up = (np.array(numbers[i : i + 3]) for i in (0, 3, 6))
+    if numbers[9] <= 0.0 or np.linalg.norm(np.cross(target - eye, up)) == 0.0:
+        raise ValueError("an eye away from what it looks at, up across that direction, and a height above 0")
+    return CameraPose(_triple(eye), _triple(target), _triple(up), numbers[10] == 1.0, VIEW_ANGLE_DEG, numbers[9])
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,6 +169,27 @@ def fitted(
         view_angle_deg=view_angle_deg,
         half_height=float(half),
     )
+
+
+def seen_at(pose: CameraPose, aspect: float, points: FloatArray) -> FloatArray:
+    """Where points come to lie in a picture.
+
+    Parameters
+    ----------
+    aspect : float
+        Width over height of the picture.
+    points : (n, 3) float64, mm, before the eye
+
+    Returns
+    -------
+    (n, 3) float64
+        Shares of the width from the left and of the height from the top, and how far before the eye, mm.
+    """
+    direction = np.subtract(pose.target, pose.position)
+    seen = (points - np.array(pose.position)) @ axes_of(direction, np.array(pose.up)).T
+    far = -seen[:, 2]
+    half = pose.half_height if pose.parallel else far * np.tan(np.radians(pose.view_angle_deg) / 2.0)
+    return np.stack([(seen[:, 0] / (half * aspect) + 1.0) / 2.0, (1.0 - seen[:, 1] / half) / 2.0, far], axis=1)
 
 
 def standard_view(

@@ -12,15 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.scene.body import Body
-from app.scene.camera import Margins, ViewName
+from app.scene.camera import CameraPose, Margins, ViewName
 from app.scene.png import write_png
 from app.scene.theme import ThemeName
-from app.scene.window import CANNOT_DRAW, LARGEST_AREA_PX, LARGEST_SIDE_PX, choose_window_kind, offscreen_window
+from app.scene.window import CANNOT_DRAW, LARGEST_SIDE_PX, choose_window_kind, offscreen_window
 from geometry.errors import NoSolidError, OutputError
 
 if TYPE_CHECKING:
     from app.scene.finish import Finish
     from app.scene.scene import Scene
+
+FINE_AREA_PX = 16_000_000
+"""No more pixels than this are rendered to be reduced: four samples a pixel are enough where pixels are so many."""
 
 _MARGINS = Margins(top=0.085, bottom=0.105, sides=0.15)
 
@@ -33,6 +36,7 @@ def picture_of(
     parallel: bool = False,
     supersampling: int = 2,
     finish: Callable[[], Finish] | None = None,
+    camera: CameraPose | None = None,
 ) -> bytes:
     """A PNG picture of the bodies where they stand, filling the frame's height or width.
 
@@ -46,6 +50,8 @@ def picture_of(
         Rendered pixels along each side of a finished pixel.
     finish : callable or None
         Makes the surfaces' look, once it is certain that VTK can be loaded; plain colours when left out.
+    camera : CameraPose or None
+        Where the eye stands; ``view``, fitted to the frame, when left out.
 
     Raises
     ------
@@ -61,7 +67,10 @@ def picture_of(
         scene.set_finish(finish())
     scene.set_bodies(bodies)
     scene.rest()
-    scene.look(view, size[0] / size[1], _MARGINS, parallel)
+    if camera is None:
+        scene.look(view, size[0] / size[1], _MARGINS, parallel)
+    else:
+        scene.stand(camera)
     return write_png(render_still(scene, size, supersampling))
 
 
@@ -115,7 +124,7 @@ def render_series(
 ) -> Iterator[NDArray[np.uint8]]:
     """Render a scene once after each step, as ``render_still`` does, in one window for all."""
     while supersampling > 1 and (
-        max(size) * supersampling > LARGEST_SIDE_PX or size[0] * size[1] * supersampling**2 > LARGEST_AREA_PX
+        max(size) * supersampling > LARGEST_SIDE_PX or size[0] * size[1] * supersampling**2 > FINE_AREA_PX
     ):
         supersampling -= 1
     width, height = size[0] * supersampling, size[1] * supersampling

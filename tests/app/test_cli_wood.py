@@ -76,3 +76,50 @@ def test_a_turntable_is_a_gif_or_numbered_pictures(project: Path):
 def test_a_turntable_wants_a_number_of_pictures(project: Path, words: str, capsys: pytest.CaptureFixture[str]):
     assert main(["picture", str(project), str(project.with_name("o.gif")), "--turntable", words]) == 2
     assert "2 to 360" in capsys.readouterr().err
+
+
+def test_a_picture_by_night_of_the_quarters_and_from_another_side(project: Path):
+    out, seen = project.with_name("out.png"), {}
+    front = "0,-900,50,0,0,50,0,0,1,90,1"
+    for name, words in {
+        "day": [],
+        "night": ["--theme", "dark"],
+        "quarters": ["--show", "quarters"],
+        "pattern": ["--show", "pattern"],
+        "front": [f"--camera={front}"],
+    }.items():
+        assert main(["picture", str(project), str(out), "--size", "90x120", *words]) == 0
+        seen[name] = np.asarray(Image.open(out)).astype(float)
+    assert seen["day"][5].mean() > 200 > 80 > seen["night"][5].mean()
+    for one in ("quarters", "pattern", "front"):
+        assert np.abs(seen[one] - seen["day"]).max(axis=2).mean() > 1.0
+    # 100 mm in a picture that shows 180 mm
+    ground = seen["front"][:, :2].mean(axis=1, keepdims=True)
+    rows = np.flatnonzero((np.abs(seen["front"] - ground).max(axis=2) > 45)[:, 40:50].any(axis=1))
+    assert rows[-1] - rows[0] == pytest.approx(100 / 180 * 120, abs=3)
+
+
+@pytest.mark.parametrize(
+    "camera",
+    [
+        "1,2,3",
+        "0,0,0,0,0,0,0,0,1,90,0",
+        "0,-9,0,0,0,0,0,1,0,90,0",
+        "0,-9,0,0,0,0,0,0,1,0,0",
+        "0,-9,0,0,0,0,0,0,1,nan,0",
+        "0,-9,0,0,0,0,0,0,1,9,2",
+    ],
+)
+def test_a_camera_that_is_none_is_one_sentence(project: Path, capsys: pytest.CaptureFixture[str], camera: str):
+    assert main(["picture", str(project), str(project.with_name("out.png")), f"--camera={camera}"]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1 and "--camera" in said and "expected" in said
+
+
+def test_a_turntable_has_no_camera_and_says_how_far_it_is(project: Path, capsys: pytest.CaptureFixture[str]):
+    out = project.with_name("out.gif")
+    assert main(["picture", str(project), str(out), "--camera=0,-9,0,0,0,0,0,0,1,9,0"]) == 2
+    assert "--camera" in capsys.readouterr().err
+    words = ["--size", "45x60", "--turntable", "3", "--progress"]
+    assert main(["picture", str(project), str(out), *words]) == 0
+    assert capsys.readouterr().out.splitlines() == [f"picture {n} of 3" for n in (1, 2, 3)]

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.scene.camera import VIEW_NAMES, Margins, axes_of, fitted, standard_view
+from app.scene.camera import VIEW_NAMES, Margins, axes_of, camera_of, camera_text, fitted, seen_at, standard_view
 
 CORNERS = np.array([[x, y, z] for x in (-30, 30) for y in (-20, 20) for z in (0, 420)], dtype=float)
 
@@ -67,3 +67,27 @@ def test_nothing_is_ever_cut_off(points, direction, aspect, parallel):
     points = np.array(points, dtype=float)
     pose = fitted(points, np.array(direction), np.array([0.0, 0.0, 1.0]), aspect, Margins(0, 0, 0), parallel)
     assert np.all(np.abs(on_screen(pose, points, aspect)) <= 1 + 1e-6)
+
+
+def test_a_camera_as_text_is_read_back_as_it_was():
+    for parallel in (False, True):
+        pose = standard_view("three-quarter", CORNERS, 0.75, parallel=parallel)
+        assert camera_of(camera_text(pose)) == pose
+
+
+@pytest.mark.parametrize("text", ["", "1,2", "a" * 5, ",".join(["0"] * 11), ",".join(["1"] * 12)])
+def test_what_is_no_camera_is_refused(text):
+    with pytest.raises(ValueError, match=r"eleven|eye"):
+        camera_of(text)
+
+
+@pytest.mark.parametrize("parallel", [False, True])
+def test_points_lie_in_the_picture_where_the_fit_put_them(parallel):
+    pose = standard_view("front", CORNERS, 0.75, Margins(0.1, 0.2, 0.0), parallel)
+    seen = seen_at(pose, 0.75, CORNERS)
+    assert seen[:, 1].min() == pytest.approx(0.1)
+    assert seen[:, 1].max() == pytest.approx(0.8)
+    assert seen[:, 0].mean() == pytest.approx(0.5)
+    lowest, highest = seen[CORNERS[:, 2].argmin()], seen[CORNERS[:, 2].argmax()]
+    assert lowest[1] > highest[1]  # rows count from the top
+    assert seen[CORNERS[:, 1].argmin(), 2] < seen[CORNERS[:, 1].argmax(), 2]  # the front is nearer
