@@ -31,6 +31,7 @@ from app.bench.cut_section import CutSection
 from app.bench.rows import Rows, UnitButton
 from app.bench.section import MARGIN, Section
 from app.bench.taper_section import TaperSection
+from app.bench.trim_section import TrimSection
 from app.bench.wood_section import WoodSection
 from app.bench.words import refused, size
 from app.length_field import SIZES, THICKNESSES, Fineness, LengthField, Span
@@ -45,7 +46,7 @@ _ALLOWANCE: Final = Span(0.0, LARGEST_KERF_MM)
 
 
 class BenchPanel(QWidget):
-    """Blank, taper, wood, blades, sanding, saw, limits, horn and unit of one variant.
+    """Blank, taper, wood, blades, trims, sanding, saw, limits, horn and unit of one variant.
 
     Show a variant with `show_variant`; what the maker changes comes out of `edited` as a whole new variant with the
     name of the step. The panel knows no document.
@@ -78,6 +79,9 @@ class BenchPanel(QWidget):
         for section in (self.taper, self.wood):
             self._add_section(section)
         self.cuts: dict[CutName, CutSection] = {name: self._make_cut(name) for name in CUT_NAMES}
+        self.trims = TrimSection()
+        self.trims.changed.connect(self._take)
+        self._add_section(self.trims)
         self._make_saw()
         self._make_limits()
         self._make_horn()
@@ -126,8 +130,13 @@ class BenchPanel(QWidget):
         self.cuts["side"].offer_same(sawn_alike(variant.front, variant.side))
         self.taper.show_variant(variant, units)
         self.wood.show_variant(variant, units)
+        self.trims.show_variant(variant, units)
         (self.millimetres if units == "mm" else self.inches).setChecked(True)
         self._summarise(variant)
+
+    def choose_trim(self, cut: CutName, number: int | None) -> None:
+        """Show the blade and kerf of a trim that is in hand, counted from 0; None leaves the one there is."""
+        self.trims.choose(cut, number)
 
     def show_report(self, report: Report | None) -> None:
         """Say what follows for the taper and the pattern, from the newest report."""

@@ -123,7 +123,14 @@ def stated_factor(most: float) -> float:
 
 
 def arrange(
-    blank: Blank, room: QRectF, fills: bool = True, lying: bool = False, zoom: float = 1.0, middle: float | None = None
+    blank: Blank,
+    room: QRectF,
+    fills: bool = True,
+    lying: bool = False,
+    zoom: float = 1.0,
+    middle: float | None = None,
+    halves: tuple[float, float] | None = None,
+    beyond: float = 0.0,
 ) -> Arrangement:
     """Lay both faces into a rectangle of the sheet.
 
@@ -135,18 +142,24 @@ def arrange(
     lying : up to the right
     zoom : how many times larger than the whole length needs; held where true proportion fills the room across
     middle : the height to be seen in the middle, where zoomed
+    halves : half of what is to be seen across of either, where that is not the faces themselves
+    beyond : how much more is to be seen below the foot and above the top
     """
-    front, side, length = face_width(blank, "front"), face_width(blank, "side"), blank.length
+    length = blank.length
+    front, side = face_width(blank, "front"), face_width(blank, "side")
+    if halves is not None:
+        front, side = 2.0 * halves[0], 2.0 * halves[1]
+    whole = length + 2.0 * beyond
     along, across_room = (room.width(), room.height()) if lying else (room.height(), room.width())
     along, across_room = max(along, 1.0), max(across_room, 1.0)
     most_across = across_room / (front + side)
-    fit = min(along / length, most_across)  # a short wide blank is never squeezed
+    fit = min(along / whole, most_across)  # a short wide blank is never squeezed
     up = min(fit * max(zoom, 1.0), most_across)
     factor = stated_factor(most_across / up) if fills else 1.0
     across = up * factor
-    seen = min(length, along / up)
+    seen = min(whole, along / up)
     low = (length if middle is None else 2.0 * middle) / 2.0 - seen / 2.0
-    low = min(max(low, 0.0), length - seen)
+    low = min(max(low, -beyond), length + beyond - seen)
     margin = (along - seen * up) / 2.0
     edge = (across_room - (front + side) * across) / 2.0
     centres = (edge + front * across / 2.0, edge + (front + side / 2.0) * across)

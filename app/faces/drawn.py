@@ -13,14 +13,15 @@ from PySide6.QtGui import QPainterPath, QPolygonF
 from geometry.blades import STOCK_BLADES, reach
 from geometry.copying import half_across
 from geometry.curvature import TightestBend, curvature, tightest_bend
-from geometry.lines import Line, line_of
+from geometry.lines import Line, line_of, line_through
 from geometry.measures import Section, section_at
 from geometry.piece import face_sizes
-from geometry.project import CUT_NAMES, Blank, Cut, CutName, Variant
+from geometry.project import CUT_NAMES, Blank, Cut, CutName, Trim, Variant
 from geometry.sampling import Samples, sample
 from geometry.slots import SawnFace, Widths, profile, saw_face, widths
 from geometry.solids import BoolArray, FloatArray, IntArray
 from geometry.tolerances import LIVE_CHORD_MM, PLACE_MM
+from geometry.trim_editing import as_cut
 from geometry.trims import saw_trims, trimmed
 
 _PER_PIECE = 24
@@ -97,6 +98,20 @@ def _drawn(cut: Cut, name: CutName, blank: Blank, sanding: float, wall: float) -
         thin_walls=_thin_walls(line, cut.kerf, name, blank, wall),
         tight_bends=_tight_bends(cut, places, bends),
     )
+
+
+@lru_cache(maxsize=64)
+def drawn_trim(trim: Trim) -> DrawnLine:
+    """Return what is drawn along a trim; its kerf lies beside it, in the waste, and is drawn with that."""
+    line = line_through(trim.nodes)
+    bend = tightest_bend(line)
+    piece, t = _stations(line)
+    places = line.at(piece, t)
+    bends = np.abs(curvature(line, piece, t))
+    nothing = QPainterPath()
+    toward = _toward_centre(line, bend, places, piece, t)
+    tight = _tight_bends(as_cut(trim), places, bends)
+    return DrawnLine(line, line_path(line), nothing, nothing, bend, toward, places, (), tight)
 
 
 def _stations(line: Line) -> tuple[IntArray, FloatArray]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, QSizeF, Qt
 from PySide6.QtGui import QBrush, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPixmap, QPolygonF
 
-from app.faces.arrangement import Arrangement
+from app.faces.arrangement import Arrangement, face_width
+from app.faces.flats import DrawnFlats
 from app.faces.rulers import number_of, strokes
 from app.faces.wood import WoodPictures, ground_colour, paint_wood
-from app.faces.words import FACE
+from app.faces.words import FACE, VIEWED
 from app.look import Look, faded, pencil_on, small_font
 from geometry.copying import half_across
 from geometry.project import CUT_NAMES, CutName, DisplayUnits, Variant
@@ -41,7 +43,7 @@ def margins_for(font: QFont, variant: Variant, units: DisplayUnits, lying: bool)
     gutter = max(small.horizontalAdvance(n) for n in numbers) + _LONG_STROKE_PX + 10.0
     line = small.height()
     if lying:
-        names = max(normal.horizontalAdvance(word) for name in FACE.values() for word in name.split())
+        names = max(normal.horizontalAdvance(word) for word in ("Front", "Right", "face", "From the"))
         across = small.horizontalAdvance("−00" if units == "mm" else "−0 0/0") + _LONG_STROKE_PX + 8.0
         return Margins(across, 10.0, names + 18.0, _LONG_STROKE_PX + line + 8.0)
     return Margins(gutter, normal.height() + 14.0, 12.0, _LONG_STROKE_PX + line + 6.0)
@@ -67,6 +69,7 @@ def painted_ground(
     font: QFont,
     look: Look,
     pictures: WoodPictures,
+    flats: Mapping[CutName, DrawnFlats] | None = None,
 ) -> QPixmap:
     """Return the sheet without its lines.
 
@@ -76,6 +79,7 @@ def painted_ground(
     variant, arrangement : what is drawn and where
     units, font, look : how
     pictures : of the faces' wood
+    flats : both directions flats together, where these are to be seen instead of the faces
     """
     pixmap = QPixmap((size * ratio).toSize())
     pixmap.setDevicePixelRatio(ratio)
@@ -83,7 +87,7 @@ def painted_ground(
     painter = QPainter(pixmap)
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
     painter.setFont(font)
-    for cut in CUT_NAMES:
+    for cut in CUT_NAMES if flats is None else ():
         shape = outline(variant, cut, arrangement)
         painter.save()
         painter.setClipPath(shape)
@@ -93,14 +97,54 @@ def painted_ground(
         painter.setPen(QPen(look.rule, 1.0))
         painter.drawPath(shape)
         _paint_centre_line(painter, variant, cut, arrangement, look)
-    _paint_shared_edge(painter, arrangement, look)
-    _paint_names(painter, arrangement, font, look)
+    if flats is None:
+        _paint_shared_edge(painter, arrangement, look)
+    else:
+        for cut in CUT_NAMES:
+            _paint_flats(painter, variant, cut, flats[cut], arrangement, pictures, look)
+        painter.setPen(QPen(look.rule, 1.0))
+        painter.drawLine(_shared_edge(arrangement))
+    _paint_names(painter, arrangement, font, look, FACE if flats is None else VIEWED)
     painter.setFont(small_font(font))
     _paint_heights(painter, arrangement, units, look)
     for cut in CUT_NAMES:
-        _paint_across(painter, variant, cut, arrangement, units, look)
+        half = half_across(variant.blank, cut, arrangement.low)
+        if flats is not None:
+            bounds = flats[cut].profile.bounds
+            half = max(abs(bounds[0]), abs(bounds[2])) if bounds else half
+        _paint_across(painter, half, cut, arrangement, units, look)
     painter.end()
     return pixmap
+
+
+def _paint_flats(
+    painter: QPainter, variant: Variant, cut: CutName, flats: DrawnFlats, arrangement: Arrangement,
+    pictures: WoodPictures, look: Look,
+) -> None:  # fmt: skip
+    """Paint both halves of the stock flat to flat, each in the wood of the face that is seen, and the glue seam."""
+    face, box = arrangement.face(cut), arrangement.box(cut)
+    shape = face.transform.map(flats.outline)
+    half = face_width(variant.blank, cut) / 2.0
+    for side in (1, -1):
+        beside = QPainterPath()
+        beside.addRect(
+            QRectF(face.to_px(0.0, arrangement.low), face.to_px(side * 4.0 * half, arrangement.high)).normalized()
+        )
+        painter.save()
+        painter.setClipRect(box)
+        painter.setClipPath(shape.intersected(beside), Qt.ClipOperation.IntersectClip)
+        # the left half of the blank stands at u > 0: it is carried over by half the width
+        paint_wood(painter, variant, cut, face, pictures, look, side * half)
+        painter.restore()
+    painter.save()
+    painter.setClipRect(box.adjusted(-1.0, -1.0, 1.0, 1.0))
+    painter.setPen(QPen(look.rule, 1.0))
+    painter.setBrush(Qt.BrushStyle.NoBrush)
+    painter.drawPath(shape)
+    painter.setClipPath(shape, Qt.ClipOperation.IntersectClip)
+    painter.setPen(QPen(pencil_on(ground_colour(variant, look)), 1.2))
+    painter.drawLine(face.to_px(0.0, arrangement.low), face.to_px(0.0, arrangement.high))
+    painter.restore()
 
 
 def _paint_horns(painter: QPainter, variant: Variant, cut: CutName, arrangement: Arrangement, look: Look) -> None:
@@ -133,7 +177,9 @@ def _shared_edge(arrangement: Arrangement) -> QLineF:
     return QLineF(box.bottomRight(), box.topRight())
 
 
-def _paint_names(painter: QPainter, arrangement: Arrangement, font: QFont, look: Look) -> None:
+def _paint_names(
+    painter: QPainter, arrangement: Arrangement, font: QFont, look: Look, names: Mapping[CutName, str]
+) -> None:
     """Write the names at the top of the faces, with the arrow between them."""
     metrics = QFontMetricsF(font)
     edge = _shared_edge(arrangement).p2()
@@ -151,7 +197,7 @@ def _paint_names(painter: QPainter, arrangement: Arrangement, font: QFont, look:
             painter.drawText(
                 QRectF(left, top, 200.0, tall),
                 Qt.AlignmentFlag.AlignLeft | Qt.AlignmentFlag.AlignVCenter,
-                FACE[cut].replace(" ", "\n"),
+                names[cut].replace(" ", "\n") if names is FACE else names[cut].replace(" the ", " the\n"),
             )
         painter.setFont(bold)
         painter.drawText(QPointF(left, edge.y() + metrics.ascent() / 2.0 - 1.5), "UP")
@@ -161,10 +207,10 @@ def _paint_names(painter: QPainter, arrangement: Arrangement, font: QFont, look:
         room = up_width / 2.0 + 16.0  # kept clear on either side of the edge
         for cut in CUT_NAMES:
             box = arrangement.box(cut)
-            wide = metrics.horizontalAdvance(FACE[cut])
+            wide = metrics.horizontalAdvance(names[cut])
             left = box.center().x() - wide / 2.0
             left = min(left, edge.x() - room - wide) if cut == "front" else max(left, edge.x() + room)
-            painter.drawText(QPointF(max(left, 2.0), base), FACE[cut])
+            painter.drawText(QPointF(max(left, 2.0), base), names[cut])
         painter.setFont(bold)
         painter.drawText(QPointF(edge.x() - up_width / 2.0 - 6.0, base), "UP")
         _paint_arrow(painter, QPointF(edge.x() + up_width / 2.0 + 1.0, base + 1.0), QPointF(0.0, -1.0), look)
@@ -189,7 +235,8 @@ def _paint_heights(painter: QPainter, arrangement: Arrangement, units: DisplayUn
         metrics.horizontalAdvance("00 00/00" if units == "in" else "0000") + 10.0 if lying else 2.2 * metrics.height()
     )
     whole = arrangement.high >= arrangement.length - 1e-9
-    for stroke in strokes(arrangement.low, arrangement.high, face.up, units, room, closes=whole):
+    low, high = max(arrangement.low, 0.0), min(arrangement.high, arrangement.length)
+    for stroke in strokes(low, high, face.up, units, room, closes=whole):
         long = _LONG_STROKE_PX if stroke.number else _STROKE_PX
         at = face.to_px(0.0, stroke.at_mm)
         painter.setPen(QPen(look.faint_ink, 1.0))
@@ -205,12 +252,11 @@ def _paint_heights(painter: QPainter, arrangement: Arrangement, units: DisplayUn
 
 
 def _paint_across(
-    painter: QPainter, variant: Variant, cut: CutName, arrangement: Arrangement, units: DisplayUnits, look: Look
+    painter: QPainter, half: float, cut: CutName, arrangement: Arrangement, units: DisplayUnits, look: Look
 ) -> None:
     """Draw the ruler across a face, counted from its centre line."""
     face, box, lying = arrangement.face(cut), arrangement.box(cut), arrangement.is_lying
     metrics = QFontMetricsF(painter.font())
-    half = half_across(variant.blank, cut, arrangement.low)
     room = 1.6 * metrics.height() if lying else metrics.horizontalAdvance("−0 0/00" if units == "in" else "−000") + 6.0
     for stroke in strokes(-half, half, face.across, units, room):
         long = _LONG_STROKE_PX if stroke.number else _STROKE_PX

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import QPointF, Qt
 from PySide6.QtGui import QContextMenuEvent, QMouseEvent, QWheelEvent
 
+from app.faces.flats import flats_profile
 from app.faces.gestures import Band, NodeDrag, Pen, snapping_for, with_node_put
-from app.faces.hit import Hit, hit_at, nodes_within
-from app.faces.selection import Selection
-from geometry.copying import with_cut
+from app.faces.hit import Hit, hit_at, hit_on_flats, nodes_within
+from app.faces.selection import Selection, cut_of, lines_on, with_cut_of
 from geometry.editing import with_kind
 from geometry.project import CutName
 from geometry.snapping import Snapping, snapped
+from geometry.trim_editing import is_outside
 
 if TYPE_CHECKING:
     from app.faces.sheet import Sheet
@@ -46,6 +47,8 @@ class Hand:
     def hit(self, point: QPointF) -> Hit:
         """Return what lies under a point."""
         sheet = self._sheet
+        if sheet.view == "flats":
+            return hit_on_flats(point, sheet.variant, sheet.flats, sheet.arrangement, sheet.selection)
         return hit_at(point, sheet.variant, sheet.drawn, sheet.arrangement, sheet.selection.cut)
 
     def drop(self) -> None:
@@ -73,8 +76,12 @@ class Hand:
         sheet.setFocus(Qt.FocusReason.MouseFocusReason)
         hit = self.hit(point)
         if event.button() == Qt.MouseButton.RightButton:
-            if hit.node is None or hit.cut != sheet.selection.cut or hit.node not in sheet.selection.nodes:
-                sheet.select(Selection.of(hit.cut, () if hit.node is None else (hit.node,)))
+            if (
+                hit.node is None
+                or not sheet.selection.is_on(hit.cut, hit.trim)
+                or hit.node not in sheet.selection.nodes
+            ):
+                sheet.select(Selection.of(hit.cut, () if hit.node is None else (hit.node,), trim=hit.trim))
             return
         if event.button() != Qt.MouseButton.LeftButton or isinstance(self.gesture, NodeDrag | Band):
             return
@@ -87,12 +94,22 @@ class Hand:
             self._press_node(hit, point, more)
         elif (hit.on_line is not None or hit.grows) and not more:
             self._add_node(hit, point, event.modifiers())
+        elif self._begins_first_trim(hit):
+            sheet.set_tool("pen")
+            self._draw_to(hit, point, event.modifiers())
         else:
             before = sheet.selection
             if not more or before.cut != hit.cut:
-                sheet.select(Selection(hit.cut))
+                sheet.select(Selection(hit.cut, trim=hit.trim))
             self.gesture = Band(hit.cut, point, point, before, more)
         sheet.update()
+
+    def _begins_first_trim(self, hit: Hit) -> bool:
+        """True for a click beside the wood of a direction that has no trim yet: that is where one begins."""
+        variant = self._sheet.variant
+        if self._sheet.view == "faces" or variant.cut(hit.cut).trims or variant.blank.is_tapered:
+            return False
+        return is_outside(flats_profile(variant, hit.cut), hit.place)
 
     def _is_on_finding(self, point: QPointF) -> bool:
         for mark in reversed(self._sheet.marks):
@@ -106,10 +123,10 @@ class Hand:
         sheet = self._sheet
         assert hit.node is not None  # only pressed where there is one
         if more:
-            sheet.select(sheet.selection.toggled(hit.cut, hit.node))
+            sheet.select(sheet.selection.toggled(hit.cut, hit.node, hit.trim))
             return
-        kept = sheet.selection.nodes if hit.cut == sheet.selection.cut else ()
-        sheet.select(Selection.of(hit.cut, kept if hit.node in kept else (hit.node,), hit.node))
+        kept = sheet.selection.nodes if sheet.selection.is_on(hit.cut, hit.trim) else ()
+        sheet.select(Selection.of(hit.cut, kept if hit.node in kept else (hit.node,), hit.node, hit.trim))
         name = "Move node" if len(sheet.selection.nodes) == 1 else "Move nodes"
         self.gesture = NodeDrag(name, sheet.variant, sheet.variant, sheet.selection, point)
 
@@ -117,9 +134,10 @@ class Hand:
         sheet = self._sheet
         face = sheet.arrangement.face(hit.cut)
         on_line = hit.on_line is not None
-        snapping = None if on_line else self._snapping(hit.cut, modifiers)
-        base, number = with_node_put(sheet.variant, hit.cut, hit.place, face.across / face.up, on_line, snapping)
-        selection = Selection.of(hit.cut, (number,))
+        on = Selection(hit.cut, trim=hit.trim)
+        snapping = None if on_line else self._snapping(on, modifiers)
+        base, number = with_node_put(sheet.variant, on, hit.place, face.across / face.up, on_line, snapping)
+        selection = Selection.of(hit.cut, (number,), trim=hit.trim)
         drag = NodeDrag("Add a node", sheet.variant, base, selection, point, base != sheet.variant)
         self.gesture = drag
         if drag.is_under_way:
@@ -128,12 +146,14 @@ class Hand:
         else:
             drag.name = "Move node"
             sheet.select(selection)
-        sheet.point_at_level(base.cut(hit.cut).nodes[number].at[1])
+        sheet.point_at_level(cut_of(base, selection).nodes[number].at[1])
 
-    def _snapping(self, cut: CutName, modifiers: Qt.KeyboardModifier) -> Snapping | None:
+    def _snapping(self, selection: Selection, modifiers: Qt.KeyboardModifier) -> Snapping | None:
         if modifiers & _FREE:
             return None
-        return snapping_for(self._sheet.variant, cut, self._sheet.arrangement.face(cut), self._sheet.grid_mm)
+        sheet = self._sheet
+        face = sheet.arrangement.face(selection.cut)
+        return snapping_for(sheet.variant, selection, sheet.view, face, sheet.grid_mm)
 
     # -------------------------------------------------------------- moving
 
@@ -147,24 +167,33 @@ class Hand:
                 gesture.is_under_way = True
                 sheet.begin(gesture.name)
             face = sheet.arrangement.face(gesture.selection.cut)
-            moved = gesture.moved_to(point, face, self._snapping(gesture.selection.cut, event.modifiers()))
+            moved = gesture.moved_to(point, face, self._snapping(gesture.selection, event.modifiers()))
             sheet.go_on(moved, gesture.selection)
             assert gesture.selection.at is not None
-            sheet.point_at_level(moved.cut(gesture.selection.cut).nodes[gesture.selection.at].at[1])
+            sheet.point_at_level(cut_of(moved, gesture.selection).nodes[gesture.selection.at].at[1])
             sheet.update()
         elif isinstance(gesture, Band):
             gesture.end = point
             if gesture.is_drawn:
-                chosen = nodes_within(gesture.box, sheet.variant, gesture.cut, sheet.arrangement)
-                if gesture.adds and gesture.before.cut == gesture.cut:
+                on, chosen = self._banded(gesture)
+                if gesture.adds and gesture.before.is_on(on.cut, on.trim):
                     chosen |= set(gesture.before.nodes)
-                sheet.select(Selection.of(gesture.cut, chosen, gesture.before.at))
+                sheet.select(Selection.of(on.cut, chosen, gesture.before.at, on.trim))
             sheet.point_at_level(sheet.arrangement.height_at(point))
             sheet.update()
         else:
             if isinstance(gesture, Pen):
                 gesture.pointer = self._pen_place(gesture.cut, point, event.modifiers())
             self._point(point)
+
+    def _banded(self, band: Band) -> tuple[Selection, set[int]]:
+        """Return the line or trim of which a band holds nodes, and the nodes: flats together of the fullest trim."""
+        sheet = self._sheet
+        found = [
+            (on, nodes_within(band.box, sheet.variant, on, sheet.arrangement))
+            for on in (Selection(cut, trim=t) for cut, t in lines_on(sheet.variant, sheet.view) if cut == band.cut)
+        ]
+        return max(found, key=lambda f: len(f[1])) if found else (Selection(band.cut), set())
 
     def _point(self, point: QPointF) -> None:
         sheet = self._sheet
@@ -210,11 +239,12 @@ class Hand:
         if hit.node is None:
             self.press(event)
             return
-        cut = sheet.variant.cut(hit.cut)
+        on = Selection.of(hit.cut, (hit.node,), trim=hit.trim)
+        cut = cut_of(sheet.variant, on)
         is_smooth = cut.nodes[hit.node].kind == "smooth"
         changed = with_kind(cut, sheet.variant.blank.length, (hit.node,), "corner" if is_smooth else "smooth")
         name = "Make a corner" if is_smooth else "Make smooth"
-        sheet.edit(name, with_cut(sheet.variant, hit.cut, changed), Selection.of(hit.cut, (hit.node,)))
+        sheet.edit(name, with_cut_of(sheet.variant, on, changed), on)
 
     # -------------------------------------------------------------- the pen
 
@@ -222,20 +252,21 @@ class Hand:
         sheet = self._sheet
         u, z = sheet.arrangement.face(cut).to_mm(point)
         length = sheet.variant.blank.length
-        place = (u, min(max(z, 0.0), length))
-        snapping = self._snapping(cut, modifiers)
+        # a line ends at the ends of its face, a trim beside the wood
+        place = (u, min(max(z, 0.0), length) if sheet.view == "faces" else z)
+        snapping = self._snapping(Selection(cut), modifiers)
         return snapped(place, length, snapping).at if snapping else place
 
     def _draw_to(self, hit: Hit, point: QPointF, modifiers: Qt.KeyboardModifier) -> None:
         sheet = self._sheet
         if not isinstance(self.gesture, Pen):
             face = sheet.arrangement.face_at(point)
-            self.gesture = Pen(face)
+            self.gesture = Pen(face, sheet.view)
             sheet.select(Selection(face))
         place = self._pen_place(self.gesture.cut, point, modifiers)
         if not self.gesture.places or self.gesture.places[-1] != place:
             self.gesture.places.append(place)
-        if self.gesture.is_at_other_end(sheet.variant.blank.length):
+        if self.gesture.is_done(sheet.variant):
             self.finish_drawing()
 
     def finish_drawing(self) -> bool:
@@ -246,7 +277,9 @@ class Hand:
         self.gesture = None
         drawn = pen.drawn(self._sheet.variant)
         self._sheet.set_tool("select")
-        self._sheet.edit("Draw a line", drawn, Selection(pen.cut))
+        is_line = pen.view == "faces"
+        trim = None if is_line or drawn == self._sheet.variant else len(drawn.cut(pen.cut).trims) - 1
+        self._sheet.edit("Draw a line" if is_line else "Draw a trim", drawn, Selection(pen.cut, trim=trim))
         self._sheet.update()
         return True
 
@@ -280,7 +313,7 @@ class Hand:
         sheet = self._sheet
         at = event.globalPos()
         if event.reason() == QContextMenuEvent.Reason.Keyboard and sheet.selection.at is not None:
-            node = sheet.variant.cut(sheet.selection.cut).nodes[sheet.selection.at]
+            node = cut_of(sheet.variant, sheet.selection).nodes[sheet.selection.at]
             at = sheet.mapToGlobal(sheet.arrangement.face(sheet.selection.cut).to_px(*node.at).toPoint())
         event.accept()
         sheet.menu_asked.emit(at)

@@ -11,6 +11,8 @@ from PySide6.QtCore import QPointF, QRectF
 
 from app.faces.arrangement import Arrangement
 from app.faces.drawn import DrawnLine
+from app.faces.flats import DrawnFlats
+from app.faces.selection import Selection, cut_of
 from geometry.editing import CLOSEST_NODES_MM, Place
 from geometry.nearest import nearest_place
 from geometry.project import CUT_NAMES, CutName, Variant
@@ -28,6 +30,7 @@ class Hit:
     ----------
     cut : the face it is on
     place : where on that face, (u, z)
+    trim : number of the trim under it, or None; its offcut counts too
     node : number of the node under it, or None
     on_line : the place of the line that is under it, or None
     grows : a click here would put a node off the line: the face is still without nodes, or the line ends short of here
@@ -38,6 +41,7 @@ class Hit:
     node: int | None = None
     on_line: Place | None = None
     grows: bool = False
+    trim: int | None = None
 
 
 def hit_at(
@@ -66,6 +70,35 @@ def hit_at(
     return Hit(here, place, grows=inside and can_grow_to(variant, here, drawn[here], place))
 
 
+def hit_on_flats(
+    point: QPointF, variant: Variant, flats: Mapping[CutName, DrawnFlats], arrangement: Arrangement, prefer: Selection
+) -> Hit:
+    """Return what lies under a point flats together: a node of a trim, a trim, an offcut, or nothing."""
+    best: tuple[float, Hit] | None = None
+    for cut in CUT_NAMES:
+        face = arrangement.face(cut)
+        for t, trim in enumerate(variant.cut(cut).trims):
+            for i, node in enumerate(trim.nodes):
+                d = face.to_px(*node.at) - point
+                far = math.hypot(d.x(), d.y())
+                rank = far - prefer.is_on(cut, t)
+                if far <= NODE_REACH_PX and (best is None or rank < best[0]):
+                    best = (rank, Hit(cut, face.to_mm(point), i, trim=t))
+    if best is not None:
+        return best[1]
+    here = arrangement.face_at(point)
+    face = arrangement.face(here)
+    place = face.to_mm(point)
+    for t, drawn in enumerate(flats[here].trims):
+        near = nearest_place(drawn.line.line, place, face.across / face.up)
+        if near.distance_mm * face.up <= LINE_REACH_PX:
+            return Hit(here, place, None, near.at, trim=t)
+    for t, drawn in enumerate(flats[here].trims):
+        if drawn.offcut.contains(QPointF(*place)):
+            return Hit(here, place, trim=t)
+    return Hit(here, place)
+
+
 def can_grow_to(variant: Variant, cut: CutName, drawn: DrawnLine, place: Place) -> bool:
     """Return True where a click off the line adds a node: on a straight face, and beyond an end that stops short."""
     if not variant.cut(cut).nodes:
@@ -81,7 +114,7 @@ def can_grow_to(variant: Variant, cut: CutName, drawn: DrawnLine, place: Place) 
     )
 
 
-def nodes_within(band: QRectF, variant: Variant, cut: CutName, arrangement: Arrangement) -> set[int]:
-    """Return the numbers of a face's nodes within a rectangle of the sheet."""
-    face = arrangement.face(cut)
-    return {i for i, n in enumerate(variant.cut(cut).nodes) if band.contains(face.to_px(*n.at))}
+def nodes_within(band: QRectF, variant: Variant, on: Selection, arrangement: Arrangement) -> set[int]:
+    """Return the numbers of a line's or a trim's nodes within a rectangle of the sheet."""
+    face = arrangement.face(on.cut)
+    return {i for i, n in enumerate(cut_of(variant, on).nodes) if band.contains(face.to_px(*n.at))}

@@ -8,8 +8,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QKeyEvent
 
 from app.faces.gestures import Nudge
-from app.faces.selection import Selection, stepped
-from geometry.copying import with_cut
+from app.faces.selection import Selection, cut_of, stepped, with_cut_of
 from geometry.editing import nudge_step, with_nodes_moved
 
 if TYPE_CHECKING:
@@ -90,13 +89,13 @@ class Keys:
             return False
         step = nudge_step(sheet.units, fine)
         across, up = (_LYING if sheet.lying else _UPRIGHT)[key]
-        cut = sheet.variant.cut(selection.cut)
-        moved = with_nodes_moved(cut, sheet.variant.blank.length, selection.nodes, across * step, up * step)
+        cut, length, held = cut_of(sheet.variant, selection), sheet.variant.blank.length, selection.trim is None
+        moved = with_nodes_moved(cut, length, selection.nodes, across * step, up * step, hold_ends=held)
         if self._nudge is None:
             self._nudge = Nudge("Nudge node" if len(selection.nodes) == 1 else "Nudge nodes", sheet.variant)
             sheet.begin(self._nudge.name)
         self._nudge.keys.add(int(key))
-        sheet.go_on(with_cut(sheet.variant, selection.cut, moved))
+        sheet.go_on(with_cut_of(sheet.variant, selection, moved))
         self._show_node()
         return True
 
@@ -110,8 +109,10 @@ class Keys:
             if sheet.tool == "pen":
                 sheet.set_tool("select")
             elif sheet.selection.nodes:
-                sheet.select(Selection(sheet.selection.cut))
+                sheet.select(Selection(sheet.selection.cut, trim=sheet.selection.trim))
                 self._lets_out = True
+            elif sheet.selection.trim is not None:
+                sheet.select(Selection(sheet.selection.cut))
             elif sheet.chosen_finding is not None:
                 sheet.choose_finding(None)
             else:
@@ -120,10 +121,13 @@ class Keys:
 
     def _to_end(self, last: bool) -> bool:
         sheet = self._sheet
-        count = len(sheet.variant.cut(sheet.selection.cut).nodes)
+        here = sheet.selection
+        if sheet.view == "flats" and here.trim is None:
+            return False
+        count = len(cut_of(sheet.variant, here).nodes)
         if not count:
             return False
-        sheet.select(Selection.of(sheet.selection.cut, (count - 1 if last else 0,)))
+        sheet.select(Selection.of(here.cut, (count - 1 if last else 0,), trim=here.trim))
         self._show_node()
         return True
 
@@ -144,7 +148,7 @@ class Keys:
         if self._lets_out and not sheet.selection.nodes:
             self._lets_out = False
             return False
-        to = stepped(sheet.variant, sheet.selection, by)
+        to = stepped(sheet.variant, sheet.selection, by, sheet.view)
         if to is None:
             return False
         sheet.select(to)
@@ -157,7 +161,7 @@ class Keys:
         forward = reason == Qt.FocusReason.TabFocusReason
         if not forward and reason != Qt.FocusReason.BacktabFocusReason:
             return
-        to = stepped(self._sheet.variant, Selection(), 1 if forward else -1)
+        to = stepped(self._sheet.variant, Selection(), 1 if forward else -1, self._sheet.view)
         if to is not None:
             self._sheet.select(to)
             self._show_node()
@@ -165,6 +169,6 @@ class Keys:
     def _show_node(self) -> None:
         sheet = self._sheet
         if sheet.selection.at is not None:
-            z = sheet.variant.cut(sheet.selection.cut).nodes[sheet.selection.at].at[1]
+            z = cut_of(sheet.variant, sheet.selection).nodes[sheet.selection.at].at[1]
             sheet.bring_into_view(z)
             sheet.point_at_level(z)

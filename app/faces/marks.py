@@ -6,7 +6,7 @@ A mark stands beside its place, with a short leader, where it hides neither the 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import cast
 
@@ -21,7 +21,7 @@ from app.look import Look, faded, small_font
 from app.severity import severity_colour, severity_shape
 from geometry.editing import nodes_of
 from geometry.findings import Finding
-from geometry.project import CUT_NAMES, CutName, DisplayUnits, Variant
+from geometry.project import CUT_NAMES, CutName, DisplayUnits, Node, Variant
 from geometry.solids import BoolArray, FloatArray, IntArray
 
 _MARK_PX = 17.0
@@ -47,6 +47,7 @@ class Mark:
     finding : the finding it stands for, or None for a radius
     label : written in the box; empty for a finding
     cut : the face it is about, or None for the piece
+    trim : the trim a radius is of, or None
     """
 
     box: QRectF
@@ -55,11 +56,30 @@ class Mark:
     finding: Finding | None = None
     label: str = ""
     cut: CutName | None = None
+    trim: int | None = None
+
+    def is_of(self, cut: CutName, trim: int | None) -> bool:
+        """Return True where it is about this line or trim."""
+        return (self.cut, self.trim) == (cut, trim)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OnSheet:
+    """A line or a trim that is drawn on the sheet: its face, its number where it is a trim, its nodes."""
+
+    cut: CutName
+    trim: int | None
+    nodes: tuple[Node, ...]
+    drawn: DrawnLine
+
+
+def lines_of(variant: Variant, drawn: Mapping[CutName, DrawnLine]) -> tuple[OnSheet, ...]:
+    """Return both lines as they are drawn."""
+    return tuple(OnSheet(c, None, nodes_of(variant.cut(c), variant.blank.length), drawn[c]) for c in CUT_NAMES)
 
 
 def place_marks(
-    variant: Variant,
-    drawn: Mapping[CutName, DrawnLine],
+    lines: Sequence[OnSheet],
     findings: Iterable[Finding],
     arrangement: Arrangement,
     room: QRectF,
@@ -70,12 +90,12 @@ def place_marks(
 
     Parameters
     ----------
-    variant, drawn : the design and what is drawn of its two lines
+    lines : what is drawn
     findings : those with a place are marked
     arrangement, room : where the faces lie, and the sheet no mark may leave
     units, font : for the labels
     """
-    in_the_way = _InTheWay(variant, drawn, arrangement)
+    in_the_way = _InTheWay(lines, arrangement)
     out: list[Mark] = []
     for finding in findings:
         place = place_of(finding, arrangement)
@@ -86,18 +106,18 @@ def place_marks(
         box = in_the_way.free_box(place, QSizeF(_MARK_PX, _MARK_PX), away, room, own)
         out.append(Mark(box, place, finding_words(finding), finding, "", finding.cut))
     metrics = QFontMetricsF(small_font(font))
-    for cut in CUT_NAMES:
-        bend = drawn[cut].bend
+    for line in lines:
+        cut, bend = line.cut, line.drawn.bend
         if bend is None or bend.radius_mm > _NEARLY_STRAIGHT_MM or not _is_seen(bend.at[1], arrangement):
             continue
         face = arrangement.face(cut)
         place = face.to_px(*bend.at)
         label = radius_label(bend.radius_mm, units)
         room_for = QSizeF(metrics.horizontalAdvance(label) + 8.0, metrics.height() + 2.0)
-        box = in_the_way.free_box(
-            place, room_for, _on_sheet(drawn[cut].toward_centre, face), room, arrangement.box(cut)
-        )
-        out.append(Mark(box, place, radius_words(drawn[cut], cut, units), None, label, cut))
+        way = _on_sheet(line.drawn.toward_centre, face)
+        box = in_the_way.free_box(place, room_for, way, room, arrangement.box(cut))
+        words = radius_words(line.drawn, cut, units, line.trim)
+        out.append(Mark(box, place, words, None, label, cut, line.trim))
     return tuple(out)
 
 
@@ -136,16 +156,13 @@ def _on_sheet(way: tuple[float, float], face: FaceMap) -> QPointF:
 class _InTheWay:
     """What a mark should not hide: the lines, their nodes, and marks placed before."""
 
-    def __init__(self, variant: Variant, drawn: Mapping[CutName, DrawnLine], arrangement: Arrangement) -> None:
+    def __init__(self, lines: Sequence[OnSheet], arrangement: Arrangement) -> None:
         self._boxes: list[QRectF] = []
         self._faces = arrangement.both
-        self._line = np.vstack([_mapped(drawn[c].stations, arrangement.face(c)) for c in CUT_NAMES])
-        self._nodes = np.vstack(
-            [
-                _mapped(np.array([n.at for n in nodes_of(variant.cut(c), variant.blank.length)]), arrangement.face(c))
-                for c in CUT_NAMES
-            ]
-        )
+        none = np.zeros((0, 2))
+        self._line = np.vstack([none, *(_mapped(x.drawn.stations, arrangement.face(x.cut)) for x in lines)])
+        nodes = (_mapped(np.array([n.at for n in x.nodes]), arrangement.face(x.cut)) for x in lines)
+        self._nodes = np.vstack([none, *nodes])
 
     def free_box(self, place: QPointF, wanted: QSizeF, way: QPointF, room: QRectF, own: QRectF) -> QRectF:
         """Return the best box about a place, within the room and best on its own face, and remember it as taken."""

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QSizePolicy, QWidget
 
-from app.faces.words import LINE
+from app.faces.selection import Selection, cut_of, with_cut_of
+from app.faces.words import line_name
 from app.length_field import LengthField, Span
 from geometry.checks import LARGEST_COORDINATE_MM
-from geometry.copying import with_cut
 from geometry.editing import same_place, with_node_at, with_nodes_moved
 from geometry.project import Blank, CutName, DisplayUnits, Variant
 
@@ -29,7 +29,7 @@ class NodeNumbers(QWidget):
         """Make an empty pair of numbers."""
         super().__init__(parent)
         self._variant = Variant("A", Blank(60.0, 60.0, 420.0))
-        self._cut: CutName = "front"
+        self._on = Selection()
         self._nodes: tuple[int, ...] = ()
         self._what = QLabel(self)
         self.across = LengthField("place across from the centre line", _REACH, parent=self)
@@ -53,11 +53,14 @@ class NodeNumbers(QWidget):
         self.setSizePolicy(QSizePolicy.Policy.Fixed, QSizePolicy.Policy.Fixed)
         self.show_node(self._variant, "mm", "front", ())
 
-    def show_node(self, variant: Variant, units: DisplayUnits, cut: CutName, nodes: Sequence[int]) -> None:
-        """Show the numbers of the selected nodes of one face."""
-        at_another = (cut, tuple(nodes)) != (self._cut, self._nodes)
-        self._variant, self._cut = variant, cut
-        there = variant.cut(cut).nodes
+    def show_node(
+        self, variant: Variant, units: DisplayUnits, cut: CutName, nodes: Sequence[int], trim: int | None = None
+    ) -> None:
+        """Show the numbers of the selected nodes of one face's line, or of one of its trims."""
+        on = Selection(cut, trim=trim).within(variant)
+        at_another = (on, tuple(nodes)) != (self._on, self._nodes)
+        self._variant, self._on = variant, on
+        there = cut_of(variant, on).nodes
         self._nodes = tuple(i for i in nodes if i < len(there))
         places = [there[i].at for i in self._nodes]
         if at_another:  # what was being typed was meant for another node
@@ -75,31 +78,32 @@ class NodeNumbers(QWidget):
     def _words(self) -> str:
         if not self._nodes:
             return "No node selected"
+        named = line_name(self._on.cut, self._on.trim)
         if len(self._nodes) == 1:
-            count = len(self._variant.cut(self._cut).nodes)
-            return f"{LINE[self._cut]}, node {self._nodes[0] + 1} of {count}"
-        return f"{LINE[self._cut]}, {len(self._nodes)} nodes"
+            count = len(cut_of(self._variant, self._on).nodes)
+            return f"{named}, node {self._nodes[0] + 1} of {count}"
+        return f"{named}, {len(self._nodes)} nodes"
 
     def _on_across(self, u: float) -> None:
         variant, length = self._variant, self._variant.blank.length
-        cut = variant.cut(self._cut)
+        cut = cut_of(variant, self._on)
         for i in self._nodes:
             cut = with_nodes_moved(cut, length, (i,), u - cut.nodes[i].at[0], 0.0, hold_ends=False)
         if any(not same_place(cut.nodes[i].at, (u, cut.nodes[i].at[1])) for i in self._nodes):
             self.across.refuse("Another node is already there: two nodes in a row need two places.")
             return
-        self._variant = with_cut(variant, self._cut, cut)
+        self._variant = with_cut_of(variant, self._on, cut)
         self.edited.emit("Set node across" if len(self._nodes) == 1 else "Set nodes across", self._variant)
 
     def _on_up(self, z: float) -> None:
         variant, number = self._variant, self._nodes[0]
-        before = variant.cut(self._cut)
+        before = cut_of(variant, self._on)
         place = (before.nodes[number].at[0], z)
         cut = with_node_at(before, variant.blank.length, number, place, hold_ends=False)
         if not same_place(cut.nodes[number].at, place):
             self.up.refuse("Another node is already there: two nodes in a row need two places.")
             return
-        self._variant = with_cut(variant, self._cut, cut)
+        self._variant = with_cut_of(variant, self._on, cut)
         self.edited.emit("Set node height", self._variant)
 
     @property

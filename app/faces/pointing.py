@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 from PySide6.QtCore import QPointF, Qt
 
-from app.faces.words import bend_words, finding_words, node_words, wall_words
+from app.faces.selection import Selection
+from app.faces.words import bend_words, finding_words, node_words, offcut_words, trim_of, wall_words
 from geometry.findings import Finding
 from geometry.project import CUT_NAMES, CutName
 
@@ -24,8 +25,25 @@ def tip_at(sheet: Sheet, point: QPointF) -> str:
             return mark.words
     hit = sheet.hand.hit(point)
     if hit.node is not None:
-        return node_words(sheet.variant, hit.cut, hit.node, sheet.units)
+        return node_words(sheet.variant, Selection(hit.cut, trim=hit.trim), hit.node, sheet.units)
+    if sheet.view == "flats":
+        words = "" if hit.trim is None else offcut_words(sheet.variant, hit.cut, hit.trim, sheet.flats[hit.cut])
+        return "\n\n".join(w for w in (_tight_trim_at(sheet, point), words) if w)
     return "\n\n".join(words for words in (_tight_bend_at(sheet, point), _thin_wall_at(sheet, point)) if words)
+
+
+def _tight_trim_at(sheet: Sheet, point: QPointF) -> str:
+    for cut in CUT_NAMES:
+        face = sheet.arrangement.face(cut)
+        for t, trim in enumerate(sheet.flats[cut].trims):
+            for bend in trim.line.tight_bends:
+                places = [face.to_px(u, z) - point for u, z in bend.points.tolist()]
+                if float(np.hypot([p.x() for p in places], [p.y() for p in places]).min()) <= _NEAR_PX:
+                    found = [
+                        f for f in sheet.findings if f.cut == cut and f.code.startswith("radius") and trim_of(f) == t
+                    ]
+                    return finding_words(found[0]) if found else bend_words(bend, sheet.units)
+    return ""
 
 
 def _tight_bend_at(sheet: Sheet, point: QPointF) -> str:

@@ -8,9 +8,11 @@ from PySide6.QtCore import QLineF, Qt
 from PySide6.QtGui import QFontMetricsF, QPainter, QPainterPath, QPen
 
 from app.faces.drawn import line_path
+from app.faces.flats_scene import paint_flats, paint_invitation_to_trim
 from app.faces.gestures import Band, NodeDrag, Pen
 from app.faces.ground import outline
 from app.faces.marks import paint_leaders, paint_marks, paint_osculating_arc
+from app.faces.selection import Selection, cut_of, lines_on
 from app.faces.strokes import (
     inks_on,
     paint_band,
@@ -40,7 +42,9 @@ def paint_scene(painter: QPainter, sheet: Sheet, look: Look) -> None:
     """Paint lines, nodes, marks, the level and what the hand is doing."""
     placed, drawn, gesture = sheet.arrangement, sheet.drawn, sheet.hand.gesture
     inks = inks_on(ground_colour(sheet.variant, look), is_many_woods(sheet.variant), sheet.palette())
-    for cut in CUT_NAMES:
+    for cut in CUT_NAMES if sheet.view == "flats" else ():
+        paint_flats(painter, sheet, cut, inks, look)
+    for cut in CUT_NAMES if sheet.view == "faces" else ():
         face, shape = placed.face(cut), outline(sheet.variant, cut, placed)
         painter.save()
         painter.setClipPath(shape)
@@ -58,20 +62,22 @@ def paint_scene(painter: QPainter, sheet: Sheet, look: Look) -> None:
             _paint_invitation(painter, sheet, cut, look)
     if sheet.level is not None:
         paint_level(painter, sheet.level, placed, sheet.units, sheet.font(), look)
+    for cut in CUT_NAMES if sheet.view == "flats" else ():
+        paint_invitation_to_trim(painter, sheet, cut, look)
     if isinstance(gesture, NodeDrag) and gesture.is_under_way:
         _paint_guides(painter, sheet, gesture, look)
     paint_leaders(painter, sheet.marks, look)
-    for cut in CUT_NAMES:
-        is_here = cut == sheet.selection.cut
+    for cut, trim in lines_on(sheet.variant, sheet.view):
+        is_here = sheet.selection.is_on(cut, trim)
         pointed = sheet.hand.pointed
         paint_nodes(
             painter,
-            sheet.variant.cut(cut).nodes,
+            cut_of(sheet.variant, Selection(cut, trim=trim)).nodes,
             placed.face(cut),
             look,
             sheet.selection.nodes if is_here else (),
             sheet.selection.at if is_here and sheet.hasFocus() else None,
-            pointed.node if pointed is not None and pointed.cut == cut else None,
+            pointed.node if pointed is not None and (pointed.cut, pointed.trim) == (cut, trim) else None,
         )
     paint_marks(painter, sheet.marks, sheet.chosen_finding, look, sheet.palette(), sheet.font())
     _paint_hand(painter, sheet, look)
@@ -117,7 +123,7 @@ def _paint_guides(painter: QPainter, sheet: Sheet, drag: NodeDrag, look: Look) -
         paint_guide(painter, line, look)
     if caught.up == "other face":
         other = other_face(cut)
-        for node in sheet.variant.cut(other).nodes:
+        for node in sheet.variant.cut(other).nodes if sheet.view == "faces" else ():
             if abs(node.at[1] - caught.at[1]) < 1e-9:
                 painter.setPen(QPen(look.accent, 2.0))
                 painter.drawEllipse(placed.face(other).to_px(*node.at), 10.0, 10.0)

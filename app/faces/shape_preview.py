@@ -9,7 +9,7 @@ from PySide6.QtWidgets import QWidget
 from app.faces.arrangement import Arrangement, arrange
 from app.faces.drawn import drawn_line, line_path
 from app.faces.ground import outline
-from app.faces.marks import paint_leaders, paint_marks, place_marks
+from app.faces.marks import lines_of, paint_leaders, paint_marks, place_marks
 from app.faces.strokes import inks_on, paint_line, paint_nodes, paint_slot, paint_thin_walls, paint_tight_bends
 from app.faces.wood import WoodPictures, ground_colour, is_many_woods, paint_wood
 from app.faces.words import FACE
@@ -58,7 +58,8 @@ class ShapePreview(QWidget):
             self._paint_face(painter, placed, cut)
         painter.setPen(QPen(look.ink, 1.4))
         painter.drawLine(placed.front_box.bottomRight(), placed.front_box.topRight())
-        marks = place_marks(self._variant, drawn, (), placed, QRectF(self.rect()), self._units, self.font())
+        lines = lines_of(self._variant, drawn)
+        marks = place_marks(lines, (), placed, QRectF(self.rect()), self._units, self.font())
         paint_leaders(painter, marks, look)
         for cut in CUT_NAMES:
             paint_nodes(painter, self._variant.cut(cut).nodes, placed.face(cut), look)

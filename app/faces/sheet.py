@@ -6,7 +6,7 @@ What the mouse does is in ``app.faces.hand``, what the keys do in ``app.faces.ke
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Final, Literal
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, QSizeF, Qt, Signal
 from PySide6.QtGui import (
@@ -27,20 +27,27 @@ from PySide6.QtWidgets import QSizePolicy, QToolTip, QWidget
 
 from app.faces.arrangement import Arrangement, arrange
 from app.faces.drawn import DrawnLine, drawn_line
+from app.faces.flats import DrawnFlats, FlatsRoom, drawn_flats, room_for
+from app.faces.gestures import NodeDrag, Pen
 from app.faces.ground import margins_for, painted_ground
 from app.faces.hand import Hand
 from app.faces.keys import Keys
-from app.faces.marks import Mark, place_marks
+from app.faces.marks import Mark, OnSheet, lines_of, place_marks
 from app.faces.pointing import tip_at
 from app.faces.scene import paint_scene
-from app.faces.selection import Selection
+from app.faces.selection import Selection, View
 from app.faces.wood import WoodPictures
-from app.faces.words import selection_words
+from app.faces.words import selection_words, trim_of
 from app.look import look_of
 from geometry.findings import Finding
 from geometry.project import CUT_NAMES, Blank, CutName, DisplayUnits, Variant
 
 Tool = Literal["select", "pen"]
+
+_NAMES: Final[dict[View, str]] = {
+    "faces": "Faces: front line and side line",
+    "flats": "Flats together: trims from the front and from the right",
+}
 
 
 class Sheet(QWidget):
@@ -55,6 +62,7 @@ class Sheet(QWidget):
     selection_changed = Signal()
     finding_chosen = Signal(object)
     tool_changed = Signal(str)
+    view_changed = Signal(str)
     arranged = Signal()
     menu_asked = Signal(object)
     """Where on the screen the menu is wanted."""
@@ -73,6 +81,7 @@ class Sheet(QWidget):
         self.fills, self.lying = True, False
         self.zoom, self.middle = 1.0, 210.0
         self.tool: Tool = "select"
+        self.view: View = "faces"
         self.hand = Hand(self)
         self.keys = Keys(self)
         self._in_gesture = False
@@ -81,11 +90,12 @@ class Sheet(QWidget):
         self._ground: tuple[object, QPixmap] | None = None
         self._marks: tuple[object, tuple[Mark, ...]] | None = None
         self._arrangement: tuple[object, Arrangement] | None = None
+        self._flats_room: FlatsRoom | None = None
         self.setMouseTracking(True)
         self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
-        self.setAccessibleName("Faces: front line and side line")
+        self.setAccessibleName(_NAMES["faces"])
         self._describe()
 
     # -------------------------------------------------------------- what is shown
@@ -116,7 +126,9 @@ class Sheet(QWidget):
         self.chosen_finding = finding
         if finding is not None:
             if finding.cut is not None:
-                self.select(Selection(finding.cut))
+                trim = trim_of(finding)
+                self.set_view("faces" if trim is None else "flats")
+                self.select(Selection(finding.cut, trim=trim))
             if finding.at is not None:
                 self.bring_into_view(finding.at[1])
                 self.point_at_level(finding.at[1])
@@ -144,6 +156,21 @@ class Sheet(QWidget):
             self.setCursor(Qt.CursorShape.CrossCursor if tool == "pen" else Qt.CursorShape.ArrowCursor)
             self.tool_changed.emit(tool)
             self.update()
+
+    def set_view(self, view: View) -> None:
+        """Show the faces, or both directions flats together."""
+        if view == self.view:
+            return
+        self.hand.cancel()
+        self.keys.left()
+        self.set_tool("select")
+        self.view = view
+        self.hand.drop()
+        self._set_selection(Selection(self.selection.cut))
+        self.setAccessibleName(_NAMES[view])
+        self.update()
+        self.view_changed.emit(view)
+        self.arranged.emit()
 
     def lay(self, *, fills: bool | None = None, lying: bool | None = None) -> None:
         """Stretch across to fill the room or not; lay the faces down or stand them up."""
@@ -222,12 +249,36 @@ class Sheet(QWidget):
     def arrangement(self) -> Arrangement:
         """Where the faces lie now."""
         font = self.font()
-        key = (self.variant.blank, self.units, self.size(), self.fills, self.lying, self.zoom, self.middle, font.key())
+        flats = self._room_of_flats()
+        key = (self.variant.blank, self.units, self.size(), self.fills, self.lying, self.zoom, self.middle, font.key(),
+               flats)  # fmt: skip
         if self._arrangement is None or self._arrangement[0] != key:
             room = margins_for(font, self.variant, self.units, self.lying).within(QSizeF(self.size()))
-            placed = arrange(self.variant.blank, room, self.fills, self.lying, self.zoom, self.middle)
+            placed = arrange(
+                self.variant.blank, room, self.fills, self.lying, self.zoom, self.middle,
+                flats.halves if flats else None, flats.beyond if flats else 0.0,
+            )  # fmt: skip
             self._arrangement = (key, placed)
         return self._arrangement[1]
+
+    def _room_of_flats(self) -> FlatsRoom | None:
+        """Return the room flats together; it stays as it is while something is dragged."""
+        if self.view == "faces":
+            self._flats_room = None
+        elif self._flats_room is None or not (self._in_gesture or isinstance(self.hand.gesture, NodeDrag | Pen)):
+            self._flats_room = room_for(self.variant)
+        return self._flats_room
+
+    @property
+    def beyond(self) -> float:
+        """How much is seen below the foot and above the top."""
+        room = self._room_of_flats()
+        return 0.0 if room is None else room.beyond
+
+    @property
+    def flats(self) -> dict[CutName, DrawnFlats]:
+        """What is drawn of the two directions flats together."""
+        return {cut: drawn_flats(self.variant, cut) for cut in CUT_NAMES}
 
     @property
     def drawn(self) -> dict[CutName, DrawnLine]:
@@ -238,12 +289,26 @@ class Sheet(QWidget):
     def marks(self) -> tuple[Mark, ...]:
         """The marks of findings and radii, where they stand."""
         placed = self.arrangement
-        key = (self.variant, self.findings, placed, self.units)
+        key = (self.variant, self.findings, placed, self.units, self.view)
         if self._marks is None or self._marks[0] != key:
             room = QRectF(self.rect()).adjusted(2.0, 2.0, -2.0, -2.0)
-            marks = place_marks(self.variant, self.drawn, self.findings, placed, room, self.units, self.font())
+            marks = place_marks(self._on_sheet(), self._marked(), placed, room, self.units, self.font())
             self._marks = (key, marks)
         return self._marks[1]
+
+    def _on_sheet(self) -> tuple[OnSheet, ...]:
+        if self.view == "faces":
+            return lines_of(self.variant, self.drawn)
+        return tuple(
+            OnSheet(cut, i, trim.sawn.trim.nodes, trim.line)
+            for cut, flats in self.flats.items()
+            for i, trim in enumerate(flats.trims)
+        )
+
+    def _marked(self) -> list[Finding]:
+        """Return the findings that have their place in what is on the sheet."""
+        is_flats = self.view == "flats"
+        return [f for f in self.findings if f.cut is None or (trim_of(f) is not None) == is_flats]
 
     def bring_into_view(self, z: float) -> None:
         """Move a zoomed sheet so far that a height is seen."""
@@ -265,7 +330,7 @@ class Sheet(QWidget):
 
     def move_to(self, middle: float) -> None:
         """Show a height in the middle, as far as the ends allow."""
-        half = (self.arrangement.high - self.arrangement.low) / 2.0
+        half = (self.arrangement.high - self.arrangement.low) / 2.0 - self.beyond
         self.middle = min(max(middle, half), self.variant.blank.length - half)
         self.update()
         self.arranged.emit()
@@ -292,17 +357,23 @@ class Sheet(QWidget):
         ratio = self.devicePixelRatioF()
         v = self.variant
         key = (placed, v.blank, v.layup, v.horn, self.size(), ratio, self.units, look.is_dark, self.font().key(),
-               self.wood_pictures.serial)  # fmt: skip
+               self.wood_pictures.serial, self._profiles_key())  # fmt: skip
         if self._ground is None or self._ground[0] != key:
-            ground = painted_ground(
-                QSizeF(self.size()), ratio, v, placed, self.units, self.font(), look, self.wood_pictures
-            )
+            size, flats = QSizeF(self.size()), self.flats if self.view == "flats" else None
+            ground = painted_ground(size, ratio, v, placed, self.units, self.font(), look, self.wood_pictures, flats)
             self._ground = (key, ground)
         painter = QPainter(self)
         painter.drawPixmap(QPointF(0.0, 0.0), self._ground[1])
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         paint_scene(painter, self, look)
         painter.end()
+
+    def _profiles_key(self) -> object:
+        """What the halves depend on flats together: the lines and not the trims."""
+        v = self.variant
+        if self.view == "faces":
+            return None
+        return v.sanding, *((c.nodes, c.kerf) for c in (v.front, v.side))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         """Tell that the faces lie elsewhere now."""

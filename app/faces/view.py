@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Literal
+from typing import Final, Literal
 
 from PySide6.QtCore import QPoint, Qt, QTimer, Signal
 from PySide6.QtGui import QAction, QFontMetrics, QKeySequence, QResizeEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QHBoxLayout, QLabel, QMenu, QSizePolicy, QToolButton, QVBoxLayout, QWidget
 
 from app.faces.commands import COMMANDS, Command
 from app.faces.end_view import EndView
+from app.faces.selection import View
 from app.faces.sheet import Sheet, Tool
-from app.faces.words import IMPOSSIBLE, unbroken
+from app.faces.view_button import ViewButton
+from app.faces.words import IMPOSSIBLE, flats_words, unbroken
 from app.look import small_font
 from geometry.copying import Sense
 from geometry.findings import Finding
@@ -25,6 +27,11 @@ _REST_MS = 180
 
 _GRID_MM = 5.0
 _GRID_IN_INCHES_MM = MM_PER_INCH / 4.0
+
+_VIEW_TIPS: Final[dict[View, str]] = {
+    "faces": "The two faces of the blank with the lines that are sawn first. (F)",
+    "flats": "Both halves taped flat to flat, after the lines are sawn, to be trimmed: tapers, ankles, feet. (F)",
+}
 
 _LONGEST_SWING = (
     "The piece swings toward its front right corner (between the two faces drawn on), 00.0 mm at 000.0 mm up; "
@@ -55,6 +62,8 @@ class FacesView(QWidget):
     shape_asked = Signal(str)
     """A starting shape is wanted for this face."""
     tool_changed = Signal(str)
+    view_changed = Signal(str)
+    """"faces", or "flats" together."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         """Make the area with a straight blank."""
@@ -137,6 +146,15 @@ class FacesView(QWidget):
         action.setText(f"Grid {format_length(spacing, self._sheet.units)}")
         self._sheet.update()
 
+    def set_view(self, view: View) -> None:
+        """Show the faces with their lines, or both directions flats together with their trims."""
+        self._sheet.set_view(view)
+
+    @property
+    def view(self) -> View:
+        """What is on the sheet."""
+        return self._sheet.view
+
     def set_tool(self, tool: Tool) -> None:
         """Work on nodes, or draw a new line with the pen."""
         self._sheet.set_tool(tool)
@@ -161,6 +179,11 @@ class FacesView(QWidget):
     def selected(self) -> tuple[CutName, tuple[int, ...]]:
         """Return the face that is worked on and the numbers of its selected nodes."""
         return self._sheet.selection.cut, self._sheet.selection.nodes
+
+    @property
+    def selected_trim(self) -> int | None:
+        """The number, from 0, of the trim the selected nodes belong to; None for the line."""
+        return self._sheet.selection.trim
 
     @property
     def actions_by_key(self) -> dict[str, QAction]:
@@ -210,6 +233,9 @@ class FacesView(QWidget):
         self._groups.insert(0, [shape, pen])
         true = self._made("true", "True proportion", "T", "Draw the faces as wide as they are, without stretch.", True)
         true.toggled.connect(self._on_true)
+        tip = "Trims: tapers sawn with the halves taped flat to flat."
+        flats = self._made("flats", "Flats together", "F", tip, True)
+        flats.toggled.connect(self._on_flats)
         lying = self._made("lying", "Lying", "L", "Lay the faces down, with up to the right.", True)
         lying.toggled.connect(self._on_lying)
         grid = self._made("grid", "Grid", "G", "Catch dragged nodes at a grid. Hold Alt or Ctrl to drag freely.", True)
@@ -221,7 +247,7 @@ class FacesView(QWidget):
         smaller.triggered.connect(self._zoom_out)
         whole = self._made("whole", "Show the whole length", "Ctrl+0", "From foot to top.")
         whole.triggered.connect(self._sheet.show_all)
-        self._groups.append([true, lying, grid])
+        self._groups.append([flats, true, lying, grid])
         self._groups.append([larger, smaller, whole])
 
     def _made(self, key: str, text: str, shortcut: str, tip: str, checkable: bool = False) -> QAction:
@@ -236,6 +262,20 @@ class FacesView(QWidget):
         return action
 
     def _lay_out(self) -> None:
+        views = QHBoxLayout()
+        views.setContentsMargins(4, 3, 4, 0)
+        views.setSpacing(0)
+        self._view_buttons: dict[View, ViewButton] = {
+            "faces": ViewButton("Faces"),
+            "flats": ViewButton("Flats together"),
+        }
+        group = QButtonGroup(self)
+        for view, tab in self._view_buttons.items():
+            group.addButton(tab)
+            views.addWidget(tab, 1)
+            tab.setToolTip(_VIEW_TIPS[view])
+        self._view_buttons["faces"].setChecked(True)
+        group.buttonClicked.connect(self._on_view_button)
         row = QHBoxLayout()
         row.setContentsMargins(4, 3, 4, 3)
         row.setSpacing(4)
@@ -249,6 +289,7 @@ class FacesView(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
+        column.addLayout(views)
         column.addLayout(row)
         column.addWidget(self._sheet, 1)
         column.addWidget(self._end)
@@ -265,6 +306,7 @@ class FacesView(QWidget):
         sheet.level_changed.connect(self._on_level)
         sheet.selection_changed.connect(self._on_selection)
         sheet.tool_changed.connect(self._on_tool)
+        sheet.view_changed.connect(self._on_view)
         sheet.arranged.connect(self._name_stretch)
         sheet.menu_asked.connect(self._show_menu)
 
@@ -294,8 +336,16 @@ class FacesView(QWidget):
         self._rest.start()
 
     def _enable(self) -> None:
-        for action, command in self._commands.values():
-            action.setEnabled(command.can(self._sheet.variant, self._sheet.selection))
+        sheet = self._sheet
+        for key, (action, command) in self._commands.items():
+            here = sheet.view in command.views
+            # flats together nodes are those of a trim, which has to be chosen first
+            on_trim = sheet.view == "faces" or len(command.views) == 1 or sheet.selection.trim is not None
+            action.setVisible(here)
+            action.setEnabled(here and (on_trim or key == "other") and command.can(sheet.variant, sheet.selection))
+        self._actions["shape"].setEnabled(sheet.view == "faces")
+        self._actions["shape"].setVisible(sheet.view == "faces")
+        self._actions["pen"].setEnabled(sheet.view == "faces" or not sheet.variant.blank.is_tapered)
 
     def _on_command(self) -> None:
         for action, command in self._commands.values():
@@ -303,6 +353,24 @@ class FacesView(QWidget):
                 variant, selection = command.run(self._sheet.variant, self._sheet.selection)
                 self._sheet.edit(command.step, variant, selection)
                 return
+
+    def _on_view_button(self) -> None:
+        self._sheet.set_view("flats" if self._view_buttons["flats"].isChecked() else "faces")
+        self._sheet.setFocus()
+
+    def _on_flats(self, checked: bool) -> None:
+        self._sheet.set_view("flats" if checked else "faces")
+
+    def _on_view(self, view: View) -> None:
+        self._actions["flats"].setChecked(view == "flats")
+        self._view_buttons[view].setChecked(True)
+        self._actions["pen"].setText("Draw with the pen" if view == "faces" else "Draw a trim with the pen")
+        self._words.setAccessibleName(
+            "Which way the piece swings" if view == "faces" else "What is done with the offcuts"
+        )
+        self._on_changed()
+        self._say()
+        self.view_changed.emit(view)
 
     def _on_true(self, checked: bool) -> None:
         self._sheet.lay(fills=not checked)
@@ -350,7 +418,10 @@ class FacesView(QWidget):
         """Find the sentences anew; called a moment after the last change."""
         sheet = self._sheet
         variant, units = sheet.variant, sheet.units
-        self._words.setText(IMPOSSIBLE if sheet.is_impossible else unbroken(swing_words(variant, units)))
+        if sheet.view == "flats":
+            self._words.setText(flats_words(variant, sheet.flats))
+        else:
+            self._words.setText(IMPOSSIBLE if sheet.is_impossible else unbroken(swing_words(variant, units)))
         senses: tuple[Sense, ...] = ("together", "apart")
         for sense in senses:
             action = self._actions[sense]

@@ -211,7 +211,9 @@ class MainWindow(QMainWindow):
     def _selection_changed(self) -> None:
         state = self.document.state
         cut, indices = self.faces.selected()
-        self.node_numbers.show_node(state.variant, state.project.display_units, cut, indices)
+        trim = self.faces.selected_trim
+        self.node_numbers.show_node(state.variant, state.project.display_units, cut, indices, trim)
+        self.bench.choose_trim(cut, trim)
 
     # ---------------------------------------------------------------- what menus ask for
 
