@@ -91,12 +91,13 @@ def _paint_quarters(
     for side, (seen, below) in HALVES[cut].items():
         z = top - 16.0 / face.up
         edge = flats.edge(z, side)
-        if edge * face.across < 3.4 * _DISC:
+        room = edge * face.across
+        if room < 2.0 * _DISC:
             continue
         at = face.to_px(side * edge / 2.0, z)
-        way = QPointF(0.0, 1.0) if face.is_lying else QPointF(1.0, 0.0)
-        beside = at + way * (side * 1.7 * _DISC)
-        _paint_disc(painter, beside, below, 0.8 * _DISC, font, look)
+        if room >= 3.4 * _DISC:
+            way = QPointF(0.0, 1.0) if face.is_lying else QPointF(1.0, 0.0)
+            _paint_disc(painter, at + way * (side * 1.7 * _DISC), below, 0.8 * _DISC, font, look)
         _paint_disc(painter, at, seen, _DISC, font, look)
 
 

@@ -33,6 +33,8 @@ _VIEW_TIPS: Final[dict[View, str]] = {
     "flats": "Both halves taped flat to flat, after the lines are sawn, to be trimmed: tapers, ankles, feet. (F)",
 }
 
+_TRIMS: Final = ("trim right", "trim left", "mirror trim", "copy trim", "delete trim")
+
 _LONGEST_SWING = (
     "The piece swings toward its front right corner (between the two faces drawn on), 00.0 mm at 000.0 mm up; "
     "and toward its back left corner, 00.0 mm at 000.0 mm up."
@@ -286,6 +288,18 @@ class FacesView(QWidget):
             button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
             row.addWidget(button)
         row.insertStretch(1, 1)
+        self._trims_button = QToolButton(self)
+        self._trims_button.setText("Trims")
+        self._trims_button.setToolTip("Add a trim, mirror it, copy it, take it out")
+        self._trims_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self._trims_button.setAutoRaise(True)
+        self._trims_button.setFocusPolicy(Qt.FocusPolicy.TabFocus)
+        trims = QMenu(self._trims_button)
+        trims.setToolTipsVisible(True)
+        trims.addActions([self._actions[key] for key in _TRIMS])
+        self._trims_button.setMenu(trims)
+        self._trims_button.hide()
+        row.insertWidget(2, self._trims_button)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 0, 0, 0)
         column.setSpacing(0)
@@ -364,6 +378,7 @@ class FacesView(QWidget):
     def _on_view(self, view: View) -> None:
         self._actions["flats"].setChecked(view == "flats")
         self._view_buttons[view].setChecked(True)
+        self._trims_button.setVisible(view == "flats")
         self._actions["pen"].setText("Draw with the pen" if view == "faces" else "Draw a trim with the pen")
         self._words.setAccessibleName(
             "Which way the piece swings" if view == "faces" else "What is done with the offcuts"

@@ -119,6 +119,11 @@ class PieceArea(QWidget):
         self.parallel_action.toggled.connect(self.viewpoint.set_parallel)
         self.numbers_action = self._action("Numbers", "Ctrl+8", "Write each quarter's number on it.", checkable=True)
         self.numbers_action.toggled.connect(self._set_numbers)
+        self.seams_action = self._action(
+            "Seam marks", "Ctrl+J", "Mark on the glued piece where its pattern meets at the seams, steps or stops.",
+            checkable=True,
+        )  # fmt: skip
+        self.seams_action.toggled.connect(self._set_seam_marks)
         self.mode_actions: dict[ShowThrough, QAction] = {}
         self._modes = QActionGroup(self)
         for mode, words, keys, tip in _MODES:
@@ -166,7 +171,7 @@ class PieceArea(QWidget):
         menu.addSeparator()
         menu.addActions([self.fit_action, self.parallel_action])
         menu.addSeparator()
-        menu.addActions([self.numbers_action, self.copy_action])
+        menu.addActions([self.numbers_action, self.seams_action, self.copy_action])
         self.view_button.setMenu(menu)
         self._row = QGridLayout()
         self._row.setContentsMargins(_EDGE, 6, _EDGE, 6)
@@ -314,6 +319,10 @@ class PieceArea(QWidget):
         self._numbers_came_along = False
         for view in self.views.values():
             view.set_numbers(shown)
+
+    def _set_seam_marks(self, shown: bool) -> None:
+        for view in self.views.values():
+            view.set_seam_marks(shown)
 
     def _point(self, z: float | None) -> None:
         self.set_level(z)

@@ -31,12 +31,14 @@ from app.builder import Built
 from app.look import DARK, LIGHT, Look
 from app.piece_view import gestures, overlay
 from app.piece_view.offscreen import Offscreen
+from app.piece_view.seam_marks import SeamMarks, paint_legend, paint_seam_marks, seam_marks
 from app.piece_view.stage import Stage
 from app.piece_view.turntable import Extent, Pose, camera_pose
 from app.piece_view.viewpoint import Viewpoint
 from app.scene.theme import ThemeName
 from app.scene.wood.table import ShowThrough
 from geometry.errors import OutputError
+from geometry.turning import GLUED
 from geometry.project import Variant
 
 REST_MS: Final = 180
@@ -113,6 +115,8 @@ class PieceView(QWidget):
         self._built: Built | None = None
         self._caption, self._impossible = "", ""
         self._numbers = False
+        self._marks_shown, self._is_glued = False, True
+        self._seam_marks: SeamMarks | None = None
         self._mode: ShowThrough = "wood"
         self._level: float | None = None
         self._pointed: float | None = None
@@ -174,6 +178,7 @@ class PieceView(QWidget):
         if self._closed or self._stage is None or all(quarter.is_empty for quarter in built.quarters):
             return
         before, self._built = self._built, built
+        self._seam_marks = None
         self._stage.show(built.variant, built.quarters)
         if before is None or before.variant.blank != built.variant.blank:
             self._viewpoint.keep_fitted()
@@ -194,6 +199,7 @@ class PieceView(QWidget):
         """Stand at this stage of the turning."""
         if self._stage is None or self._closed:
             return
+        self._is_glued = turn >= GLUED
         self._stage.set_turn(turn)
         self._moved(shadow=True)
 
@@ -214,6 +220,11 @@ class PieceView(QWidget):
     def set_numbers(self, shown: bool) -> None:
         """Write each quarter's number on it, or not."""
         self._numbers = shown
+        self.update()
+
+    def set_seam_marks(self, shown: bool) -> None:
+        """Mark on the glued piece where the pattern meets at the seams and where it does not, or not."""
+        self._marks_shown = shown
         self.update()
 
     def show_wood(self, variant: Variant) -> None:
@@ -363,6 +374,7 @@ class PieceView(QWidget):
         if self._built is None:
             overlay.paint_words(painter, look, EMPTY, box.adjusted(20, 20, -20, -20))
         self._paint_level(painter)
+        self._paint_seam_marks(painter, box)
         if self._numbers and self._stage is not None:
             overlay.paint_numbers(painter, look, self._in_picture(self._stage.top_ends()))
         if self._caption:
@@ -373,6 +385,19 @@ class PieceView(QWidget):
             overlay.paint_hint(painter, look, HINT, box.width())
         if self.hasFocus():
             overlay.paint_focus(painter, look, box)
+
+    def _paint_seam_marks(self, painter: QPainter, box: QRectF) -> None:
+        if not self._marks_shown or not self._is_glued or self._built is None or self._offscreen is None:
+            return
+        if self._seam_marks is None:
+            self._seam_marks = seam_marks(self._built.report.seams)
+        ends = self._seam_marks.ends
+        if not len(ends):
+            return
+        seen = self._offscreen.can_see(ends.mean(axis=1))
+        flat = self._offscreen.project(ends.reshape(-1, 3))[:, :2] / self._image.devicePixelRatioF()
+        paint_seam_marks(painter, self._look(), self._seam_marks, flat.reshape(-1, 2, 2), seen)
+        paint_legend(painter, self._look(), self._seam_marks, box)
 
     def _in_picture(self, places: dict[int, np.ndarray]) -> dict[int, np.ndarray]:
         if not places or self._offscreen is None:
