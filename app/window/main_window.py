@@ -100,6 +100,7 @@ class MainWindow(QMainWindow):
         self.compare.hide()
         self.statusBar().addPermanentWidget(self.node_numbers)
         self.statusBar().setSizeGripEnabled(False)
+        self.statusBar().setContentsMargins(8, 0, 10, 2)
 
         centre = QWidget()
         layout = QVBoxLayout(centre)
