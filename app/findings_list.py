@@ -114,9 +114,11 @@ class FindingsList(QWidget):
         ordered = worst_first(findings)
         if ordered != self._findings:
             current = self.view.currentIndex().data(_FINDING_ROLE)
-            self._findings = ordered
+            before, self._findings = self.findings[:1], ordered
             self._model.replace(ordered)
             self._keep_current(current)
+            if ordered[:1] != before:
+                self.view.scrollToTop()  # what is worse than all before is not to be looked for
         self.counts.setText(count_words(ordered))
         self.message.setText(NOTHING_IN_THE_WAY)
         self._stack.setCurrentWidget(self.view if ordered else self.message)
