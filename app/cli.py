@@ -24,6 +24,7 @@ from geometry.meshes import PARTS, bodies_for, check_scale, format_of, mesh_file
 from geometry.piece import Piece, build
 from geometry.project import Project
 from geometry.report import report_object, report_on, report_text
+from geometry.templates.paper import PAPER_NAMES
 
 DONE, CANNOT_BE_BUILT, BAD_INPUT = 0, 1, 2
 
@@ -144,6 +145,18 @@ def _write_coloured(piece: Piece, options: argparse.Namespace, scale: float) -> 
     write_whole(options.out, obj)
 
 
+def run_template(options: argparse.Namespace) -> int:
+    """Write full-size templates of the faces, the trims and a test cut."""
+    from geometry.templates.sheets import template_file, template_form  # the paper's pens are loaded for paper only
+
+    form = template_form(options.out)
+    project, piece = _load(options)
+    data = template_file(piece, project.name, project.display_units, form, options.paper, apart=options.apart)
+    write_whole(options.out, data)
+    _warn_of_stops(project, piece)
+    return DONE
+
+
 def run_picture(options: argparse.Namespace) -> int:
     """Write a picture of the piece as the window shows it, or pictures of it going round."""
     ending = Path(options.out).suffix.lower()
@@ -161,7 +174,9 @@ def run_picture(options: argparse.Namespace) -> int:
     else:
         from app.turntable import gif, numbered, turntable
 
-        pictures = turntable(piece, size, count, options.turn, options.theme, options.show)
+        # a film's few colours hide what more samples would show, and it is there several times sooner
+        finer = 1 if ending == ".gif" else 2
+        pictures = turntable(piece, size, count, options.turn, options.theme, options.show, finer)
         if options.progress:
             pictures = _counted(pictures, count)
         if ending == ".gif":
@@ -239,6 +254,7 @@ def _size(text: str) -> tuple[int, int]:
 COMMANDS: dict[str, tuple[str, Callable[[argparse.Namespace], int]]] = {
     "report": ("print the numbers and what stands in the way of sawing it", run_report),
     "export": ("write a mesh: .stl .3mf .glb .obj by ending", run_export),
+    "template": ("write full-size templates: .pdf .svg .dxf by ending", run_template),
     "picture": ("write a picture of the piece; no display is needed", run_picture),
 }
 
@@ -263,6 +279,8 @@ def _parser() -> argparse.ArgumentParser:
     made["export"].add_argument("--parts", choices=PARTS, default="piece", help="what to write (piece)")
     made["export"].add_argument("--scale", type=_number, default=1.0, metavar="S", help="scale about the origin (1)")
     made["export"].add_argument("--texture", action="store_true", help="bake the wood into the .glb")
+    made["template"].add_argument("--paper", choices=PAPER_NAMES, default="a4", help="paper of a .pdf (a4)")
+    made["template"].add_argument("--apart", action="store_true", help="each face by itself, not side by side")
     made["picture"].add_argument("--size", type=_size, metavar="WxH", help="pixels (1200x1600; .gif 450x600)")
     made["picture"].add_argument("--turn", type=_turn, default=1.0, metavar="0..1", help="0 sawn to 1 glued (1)")
     made["picture"].add_argument("--theme", choices=THEMES, default="light", help="by day or by night (light)")
