@@ -91,7 +91,7 @@ def _region(grid: LayupGrid, blank: Blank, index: int) -> manifold3d.Manifold:
 
 def _borders(grid: LayupGrid, blank: Blank) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Return all borders along x, y and z', the outer ones past the blank."""
-    a, b = blank.width / 2.0, blank.depth / 2.0
+    a, b = max(blank.width, blank.width_at_top) / 2.0, max(blank.depth, blank.depth_at_top) / 2.0
     low, high = 0.0, blank.length
     if grid.shear is not None:
         half = a if grid.shear.across == "x" else b

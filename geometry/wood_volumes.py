@@ -17,7 +17,7 @@ from geometry.region_moments import MONOMIALS, species_moments
 from geometry.sawing import QUARTER_SIGNS
 from geometry.solids import FloatArray
 from geometry.species import SpeciesName
-from geometry.species_bodies import split_by_species
+from geometry.tapered_wood import moved_moments, tapered_balance, tapered_volumes
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -64,56 +64,20 @@ def wood_in(piece: Piece, glued: Moments | None = None, quarters: Sequence[float
             (variant.layup.species,), volumes[:, None], glued.volume_mm3 * density, volumes * density,
             glued.centre_mm, glued.inertia_mm5 * density,
         )  # fmt: skip
-    if variant.blank.is_tapered:
-        return _wood_in_tapered(piece)
-    grid, blank = grid_of(variant), variant.blank
+    grid, blank, densities = grid_of(variant), variant.blank, densities_kg_mm3(grid_of(variant).species)
+    if blank.is_tapered:
+        held = tapered_volumes(piece, grid)
+        balance = _balance(tapered_balance(piece, grid, densities))
+        return WoodInPiece(grid.species, held, balance[0], held @ densities, *balance[1:])
     front, side = piece.front.face, piece.side.face
     sums = species_moments((front.left, front.right), (side.left, side.right), grid)
     in_quarters = np.stack([sums[(sx + 1) // 2, (sy + 1) // 2] for sx, sy in QUARTER_SIGNS])
-    weighed = np.einsum("qsm,s->qm", in_quarters, densities_kg_mm3(grid.species))
+    weighed = np.einsum("qsm,s->qm", in_quarters, densities)
     whole = np.zeros(len(MONOMIALS))
-    for (sx, sy), quarter in zip(QUARTER_SIGNS, weighed, strict=True):
-        whole += _moved(quarter, -sx * blank.width / 2.0, -sy * blank.depth / 2.0)
+    for quarter, move in zip(weighed, piece.glue_moves(), strict=True):
+        whole += moved_moments(quarter, move)
     mass, centre, inertia = _balance(whole)
     return WoodInPiece(grid.species, in_quarters[:, :, 0], mass, weighed[:, 0], centre, inertia)
-
-
-def _wood_in_tapered(piece: Piece) -> WoodInPiece:
-    """Return the wood of a tapered piece from its quarters' solids, parted by species; their faces slant."""
-    grid = grid_of(piece.variant)
-    densities = densities_kg_mm3(grid.species)
-    volumes = np.zeros((4, len(grid.species)))
-    mass, first, second = 0.0, np.zeros(3), np.zeros((3, 3))
-    parted = split_by_species(piece.quarters, grid, piece.variant.blank)
-    for q, (parts, move) in enumerate(zip(parted, piece.glue_moves(), strict=True)):
-        for s, name in enumerate(grid.species):
-            if name not in parts:
-                continue
-            m = moments(parts[name].moved(move))
-            volumes[q, s] = m.volume_mm3
-            mass += m.volume_mm3 * densities[s]
-            first += m.volume_mm3 * densities[s] * m.centre_mm
-            # about the origin: ∫ r rᵀ from the inertia about the body's own centre, and the centre's own share
-            spread = np.trace(m.inertia_mm5) / 2.0 * np.eye(3) - m.inertia_mm5
-            second += densities[s] * (spread + m.volume_mm3 * np.outer(m.centre_mm, m.centre_mm))
-    if mass <= 0.0:
-        return WoodInPiece(grid.species, volumes, 0.0, np.zeros(4), np.full(3, np.nan), np.zeros((3, 3)))
-    centre = first / mass
-    second -= mass * np.outer(centre, centre)
-    inertia = np.trace(second) * np.eye(3) - second
-    return WoodInPiece(grid.species, volumes, mass, volumes @ densities, centre, inertia)
-
-
-def _moved(m: FloatArray, dx: float, dy: float) -> FloatArray:
-    """Return the moments (10,) of a body moved level."""
-    one, x, y, z, xx, yy, zz, xy, xz, yz = m
-    return np.array(
-        [
-            one, x + dx * one, y + dy * one, z,
-            xx + 2.0 * dx * x + dx * dx * one, yy + 2.0 * dy * y + dy * dy * one, zz,
-            xy + dx * y + dy * x + dx * dy * one, xz + dx * z, yz + dy * z,
-        ]
-    )  # fmt: skip
 
 
 def _balance(m: FloatArray) -> tuple[float, FloatArray, FloatArray]:
