@@ -41,7 +41,7 @@ class CutSection(Section):
         self.kerf = rows.add("Kerf", LengthField(f"kerf of the {line}", Span(0.0, LARGEST_KERF_MM), THICKNESSES))
         self.kerf.explain("Width of the slot the blade leaves. The piece comes out that much smaller.")
         self.kerf.committed.connect(self._on_kerf)
-        self.measured_kerf = QPushButton()
+        self.measured_kerf = QPushButton("Use the measured kerf")
         self.measured_kerf.clicked.connect(self._on_measured_kerf)
         self.same = QPushButton("Same blade and kerf as the front line")
         self.same.clicked.connect(self.same_asked)

@@ -16,12 +16,13 @@ _SEAMS: Final[tuple[tuple[CutName, str], ...]] = (
 
 
 def line_up_sentences(report: Report, units: DisplayUnits) -> tuple[str, ...]:
-    """Return a sentence on the seams of either cut, and one on how busy the pattern is."""
+    """Return a sentence on the seams of either cut, what would cure them, and one on how busy the pattern is."""
     out = []
     for cut, label in _SEAMS:
         # both seams of a cut are the same line
         seam = next(s for s in report.seams if s.cut == cut)
         out.append(f"{label}: {seam_words(seam, units)}.")
+    out += dict.fromkeys(f.remedy for f in report.findings if f.code == "pattern-does-not-meet")
     if report.busy is not None and report.busy.changes_per_100_mm is not None:
         length = 100.0 if units == "mm" else 304.8
         changes = report.busy.changes_per_100_mm * length / 100.0

@@ -7,8 +7,10 @@ from functools import lru_cache
 from typing import Literal
 
 import numpy as np
+import shapely
 from PySide6.QtCore import QPointF
 from PySide6.QtGui import QPainterPath, QPolygonF
+from shapely.geometry.base import BaseGeometry
 
 from geometry.blades import STOCK_BLADES, reach
 from geometry.copying import half_across
@@ -209,16 +211,33 @@ def _runs(flags: BoolArray) -> list[slice]:
 
 def section_of(variant: Variant, z_mm: float) -> Section | None:
     """Return the section of the piece at a height, its trims taken off; of a tapered blank as its faces are drawn."""
-    front, side = (_profile_widths(variant.cut(c), c, variant.blank, variant.sanding) for c in CUT_NAMES)
+    (_, front), (_, side) = (_profile(variant.cut(c), c, variant.blank, variant.sanding) for c in CUT_NAMES)
     return section_at(front, side, z_mm)
 
 
+def middle_of_section(variant: Variant, z_mm: float) -> tuple[float, float] | None:
+    """Return where the middle of the section lies across (x, y); None where there is no wood at a height."""
+    middles = []
+    for cut in CUT_NAMES:
+        wood, _ = _profile(variant.cut(cut), cut, variant.blank, variant.sanding)
+        if wood.is_empty:
+            return None
+        low, bottom, high, top = wood.bounds
+        z = min(max(z_mm, bottom + PLACE_MM), top - PLACE_MM)
+        there = shapely.intersection(wood, shapely.LineString([(low - 1.0, z), (high + 1.0, z)]))
+        if there.is_empty:
+            return None
+        middles.append(float(there.bounds[0] + there.bounds[2]) / 2.0)
+    return middles[0], middles[1]
+
+
 @lru_cache(maxsize=8)
-def _profile_widths(cut: Cut, name: CutName, blank: Blank, sanding: float) -> Widths:
+def _profile(cut: Cut, name: CutName, blank: Blank, sanding: float) -> tuple[BaseGeometry, Widths]:
     face = sawn_face(cut, name, blank, sanding)
     if cut.trims and not blank.is_tapered:
         face = trimmed(face, saw_trims(cut.trims, profile(face), LIVE_CHORD_MM), sanding)
-    return widths(profile(face))
+    shape = profile(face)
+    return shape, widths(shape)
 
 
 def sawn_face(cut: Cut, name: CutName, blank: Blank, sanding: float) -> SawnFace:

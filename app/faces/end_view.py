@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
-from app.faces.drawn import drawn_line, section_of
+from app.faces.drawn import drawn_line, middle_of_section, section_of
 from app.faces.wood import ground_colour
 from app.faces.words import size
 from app.look import Look, faded, look_of, mixed, quarter_colour, small_font
@@ -20,12 +20,13 @@ from geometry.project import Blank, CutName, DisplayUnits, Variant
 
 @dataclass(frozen=True, slots=True)
 class LevelPlaces:
-    """What a height comes to: where the lines are, how wide the slots, and the section of the piece."""
+    """What a height comes to: where the lines are, the section of the piece, and where its middle lies."""
 
     z: float
     front: tuple[float, ...]
     side: tuple[float, ...]
     section: Section | None
+    middle: tuple[float, float] | None
 
 
 def places_at(variant: Variant, z: float) -> LevelPlaces:
@@ -34,7 +35,7 @@ def places_at(variant: Variant, z: float) -> LevelPlaces:
     def across(cut: CutName) -> tuple[float, ...]:
         return tuple(u for _, _, u in passes_of_height(drawn_line(variant, cut).line, z))
 
-    return LevelPlaces(z, across("front"), across("side"), section_of(variant, z))
+    return LevelPlaces(z, across("front"), across("side"), section_of(variant, z), middle_of_section(variant, z))
 
 
 class EndView(QWidget):
@@ -225,13 +226,12 @@ def _paint_section(painter: QPainter, room: QRectF, view: EndView, look: Look) -
     _title(painter, room, "Piece at the top" if view.level is None else f"Piece, {size(places.z, view.units)} up", look)
     a, b = half_across(variant.blank, "front", places.z), half_across(variant.blank, "side", places.z)
     section = places.section
-    if section is None or section.width <= 0.0 or section.depth <= 0.0:
+    if section is None or section.width <= 0.0 or section.depth <= 0.0 or places.middle is None:
         painter.setPen(look.faint_ink)
         flags = int(Qt.AlignmentFlag.AlignCenter) | int(Qt.TextFlag.TextWordWrap)
         painter.drawText(room, flags, "No wood at this height")
         return
-    x = sum(places.front) / len(places.front) if places.front else 0.0
-    y = sum(places.side) / len(places.side) if places.side else 0.0
+    x, y = places.middle
     # the same scale as the blank beside it, with room for the swing
     inner = room.adjusted(line + 6.0, line + 6.0, -line - 6.0, -line - 6.0)
     reach_x = max(a, abs(x) + section.width / 2.0)

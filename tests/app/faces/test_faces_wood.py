@@ -3,13 +3,13 @@
 import pytest
 from PySide6.QtGui import QColor
 
-from app.faces.drawn import section_of
+from app.faces.drawn import middle_of_section, section_of
 from app.faces.wood import WoodPictures, ground_colour, is_many_woods
 from app.look import LIGHT, wood_colour
 from geometry.layup import Checker, Chevron, Plain, Stripes
 from geometry.layup_grid import grid_of
 from geometry.project import Blank, Cut, Node, Trim, Variant
-from tests.app.faces.hands import SERPENTINE, STRAIGHT, picture
+from tests.app.faces.hands import SERPENTINE, STRAIGHT, node, picture
 from tests.app.faces.hands import at as place_on
 
 STRIPED = Variant("A", Blank(60.0, 60.0, 420.0), Stripes("x", ((15.0, "walnut"), (30.0, "maple"), (15.0, "cherry"))))
@@ -106,3 +106,14 @@ def test_trims_are_taken_off_the_section():
     variant = Variant("A", Blank(60.0, 60.0, 400.0), front=Cut(0.0, trims=(Trim((*trim, Node((40.0, 200.0))), 0.0),)))
     assert section_of(variant, 50.0).width == pytest.approx(60.0)
     assert section_of(variant, 150.0).width == pytest.approx(50.0)
+
+
+def test_the_section_stands_where_the_wood_is():
+    trim = Trim((node(50, 100, "corner"), node(20, 100, "corner"), node(20, 200, "corner"), node(50, 200)), 0.0)
+    leg = Variant(
+        "A", Blank(60.0, 60.0, 400.0),
+        front=Cut(0.0, nodes=(node(0, 0, "corner"), node(10, 100, "corner"), node(10, 400, "corner")), trims=(trim,)),
+    )  # fmt: skip
+    # sawn 10 right of the middle the wood lies from -20 to 40; the trim leaves it from -20 to 20
+    assert middle_of_section(leg, 300.0) == pytest.approx((10.0, 0.0))
+    assert middle_of_section(leg, 150.0) == pytest.approx((0.0, 0.0))
