@@ -1,11 +1,12 @@
 """One command of the command line run beside the window: a mesh or a picture, made by another process.
 
-The process writes into a folder of its own; what it made comes back as bytes. So a cancelled errand leaves nothing
+The process writes into a folder of its own; the files it made come back as bytes. So a cancelled errand leaves nothing
 behind, and the file that is wanted in the end is written whole or not at all by whoever asked.
 """
 
 from __future__ import annotations
 
+import re
 import sys
 import tempfile
 from collections.abc import Sequence
@@ -27,6 +28,8 @@ _NOT_SAWABLE: Final = f"{_SPEAKER}cannot be sawn as drawn: "
 STOPPED: Final = "The part of the program that makes the file stopped before it was done, so nothing was written."
 WILL_NOT_START: Final = "The part of the program that makes the file does not start, so nothing was written."
 
+_COUNT: Final = re.compile(rb"(\d+) of (\d+)")
+
 Command = Literal["export", "picture"]
 
 
@@ -35,11 +38,14 @@ class Errand(QObject):
 
     Signals
     -------
-    done : bytes of the file, and a list of sentences on why the design cannot be sawn as drawn
+    done : names and bytes of the files, the one that was asked for first, and a list of sentences on why the design
+        cannot be sawn as drawn
+    advanced : how many of how many pictures are drawn
     failed : one sentence
     """
 
     done = Signal(object, object)
+    advanced = Signal(int, int)
     failed = Signal(str)
 
     def __init__(self, parent: QObject | None = None) -> None:
@@ -51,7 +57,7 @@ class Errand(QObject):
         self._process = QProcess(self)
         self._process.setProgram(sys.executable)
         self._process.setStandardInputFile(QProcess.nullDevice())
-        self._process.setStandardOutputFile(QProcess.nullDevice())
+        self._process.readyReadStandardOutput.connect(self._on_said)
         self._process.finished.connect(self._on_finished)
         self._process.errorOccurred.connect(self._on_error)
 
@@ -60,21 +66,22 @@ class Errand(QObject):
         """True from `start` until `done` or `failed`, or until it is cancelled."""
         return self._folder is not None
 
-    def start(self, project: Project, command: Command, ending: str, options: Sequence[str] = ()) -> None:
+    def start(self, project: Project, command: Command, name: str, options: Sequence[str] = ()) -> None:
         """Begin; only one at a time.
 
         Parameters
         ----------
         project : what to make it of; it is written to a file of its own, nothing needs to be saved
         command : "export" or "picture"
-        ending : of the file to make, without the dot; it decides the format
+        name : of the file to make; its ending decides the format
         options : of the command, as typed
         """
         assert not self.is_under_way, "an errand runs one command at a time"
         try:
             self._folder = tempfile.TemporaryDirectory(prefix="cornerwise-", ignore_cleanup_errors=True)
             folder = Path(self._folder.name)
-            self._file, self._out = folder / f"project{SUFFIX}", folder / f"out.{ending}"
+            self._file, self._out = folder / f"project{SUFFIX}", folder / "out" / name
+            self._out.parent.mkdir()
             write_project(project, self._file)
         except (OSError, OutputError):
             self._clear()
@@ -98,15 +105,11 @@ class Errand(QObject):
             self.failed.emit(WILL_NOT_START)
 
     def _on_finished(self, code: int, status: QProcess.ExitStatus) -> None:
+        self._on_said()
         said = bytes(self._process.readAllStandardError().data()).decode("utf-8", "replace")
         if not self.is_under_way:
             return  # cancelled
-        made: bytes | None = None
-        if status == QProcess.ExitStatus.NormalExit and code == 0:
-            try:
-                made = self._out.read_bytes()
-            except OSError:
-                made = None
+        made = self._made() if status == QProcess.ExitStatus.NormalExit and code == 0 else None
         sentence = self._sentence(said)
         self._clear()
         if made is None:
@@ -114,6 +117,23 @@ class Errand(QObject):
         else:
             notes = [line.removeprefix(_NOT_SAWABLE) for line in said.splitlines() if line.startswith(_NOT_SAWABLE)]
             self.done.emit(made, notes)
+
+    def _made(self) -> dict[str, bytes] | None:
+        """Return what was made: the file that was asked for, then what came along with it."""
+        try:
+            made = {self._out.name: self._out.read_bytes()}
+            for beside in sorted(self._out.parent.iterdir()):
+                made.setdefault(beside.name, beside.read_bytes())
+        except OSError:
+            return None
+        return made
+
+    def _on_said(self) -> None:
+        found = None
+        while self._process.canReadLine():
+            found = _COUNT.search(self._process.readLine().data()) or found
+        if found is not None and self.is_under_way:
+            self.advanced.emit(int(found[1]), int(found[2]))
 
     def _sentence(self, said: str) -> str:
         """Return what the command complained of, without the names of files that the maker never saw."""

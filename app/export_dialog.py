@@ -6,13 +6,14 @@ from pathlib import Path
 from typing import Final
 
 import numpy as np
-from PySide6.QtWidgets import QButtonGroup, QComboBox, QRadioButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QButtonGroup, QCheckBox, QComboBox, QRadioButton, QVBoxLayout, QWidget
 
 from app.bench.rows import CalmChoice, Sentence
 from app.errand import Errand
 from app.file_dialog import AskPath, FileDialog, ShowFolder, ask_for_path, show_folder
 from app.piece_numbers import sizes_mm, times
 from app.scale_words import COMMON, parse_scale
+from geometry.layup_grid import grid_of
 from geometry.meshes import FORMATS, PARTS, MeshFormat, Parts
 from geometry.print_bed import laid_flat
 from geometry.project import DisplayUnits, Project, Variant
@@ -28,6 +29,13 @@ _FORMATS: Final[dict[MeshFormat, str]] = {
     "3mf": "3MF, for 3D printers, with its unit and names",
     "glb": "GLB, to be shown and turned on a screen",
     "obj": "OBJ, for drawing programs",
+}
+_BAKED: Final = "The wood comes along as a picture inside the file, so that it looks the same in any viewer."
+_BARE: Final = "The shape alone, for programs that put a surface of their own on it."
+_WOODS: Final[dict[MeshFormat, str]] = {
+    "stl": "The shape alone: an STL file holds no colours. 3MF keeps the woods apart.",
+    "3mf": "Each wood comes as a part of its own in its colour, for printing in several colours.",
+    "obj": "Each wood comes as a part of its own; its colour is in an MTL file beside the OBJ. Keep the two together.",
 }
 _NOT_A_SCALE: Final = "Write a scale like 1:4, 25 % or 0.25, from 1:1000 to 1000:1."
 
@@ -57,9 +65,11 @@ class ExportDialog(FileDialog):
         """Make the dialog; call ``open`` or ``exec``."""
         super().__init__("Export", folder / f"{file_name(name)}.stl", parent, ask_path, show)
         self._variant, self._units, self._report = variant, units, report
+        self._has_woods = len(grid_of(variant).species) > 1
         self._sizes: dict[Parts, tuple[float, float, float] | None] = {}
         self._errand = Errand(self)
         self._errand.done.connect(self.write)
+        self._errand.advanced.connect(self.show_progress)
         self._errand.failed.connect(self.fail)
 
         self.parts: dict[Parts, QRadioButton] = {}
@@ -75,8 +85,14 @@ class ExportDialog(FileDialog):
         self.formats = CalmChoice("Format")
         for form in FORMATS:
             self.formats.addItem(_FORMATS[form], form)
-        self.formats.activated.connect(self.take_ending)
+        self.formats.activated.connect(self._on_format)
         self.form.addRow("Format", self.formats)
+        self.baked = QCheckBox("With its wood baked in")
+        self.baked.setChecked(True)
+        self.baked.toggled.connect(self._on_format)
+        self.wood_words = Sentence()
+        self.form.addRow("", self.baked)
+        self.form.addRow("", self.wood_words)
 
         self.scale = QComboBox()
         self.scale.setEditable(True)
@@ -89,6 +105,7 @@ class ExportDialog(FileDialog):
         self.form.addRow("", self.size_words)
         self.add_path_row()
         self.parts["piece"].setChecked(True)
+        self._on_format()
 
     # -------------------------------------------------------------- what is chosen
 
@@ -104,6 +121,21 @@ class ExportDialog(FileDialog):
     def names(self) -> str:
         """Return the filter for the system's dialog."""
         return f"{_FORMATS[self.formats.currentData()].partition(',')[0]} (*.{self.ending()})"
+
+    def companions(self) -> list[Path]:
+        """Return the file of colours that an OBJ of several woods comes with."""
+        target = self.target()
+        return [target.with_suffix(".mtl")] if self.ending() == "obj" and self._has_woods and target.name else []
+
+    def _on_format(self) -> None:
+        self.take_ending()
+        form: MeshFormat = self.formats.currentData()
+        self.form.setRowVisible(self.baked, form == "glb")
+        if form == "glb":
+            self.wood_words.say(_BAKED if self.baked.isChecked() else _BARE)
+        else:
+            self.wood_words.say(_WOODS[form] if self._has_woods else "")
+        self.form.setRowVisible(self.wood_words, bool(self.wood_words.text()))
 
     def _on_what(self) -> None:
         scale = parse_scale(self.scale.currentText())
@@ -132,7 +164,10 @@ class ExportDialog(FileDialog):
             self.scale.setFocus()
             return
         project = Project(variants=(self._variant,), display_units=self._units)
-        self._errand.start(project, "export", self.ending(), ["--parts", self.part, "--scale", repr(scale)])
+        words = ["--parts", self.part, "--scale", repr(scale)]
+        if self.ending() == "glb" and self.baked.isChecked():
+            words.append("--texture")
+        self._errand.start(project, "export", self.target().name, words)
 
     def stop(self) -> None:
         """Stop that process."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import contextlib
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Final
 
@@ -45,11 +46,43 @@ def show_folder(path: Path) -> None:
     QDesktopServices.openUrl(QUrl.fromLocalFile(str(path.parent)))
 
 
-class FileDialog(QDialog):
-    """A dialog that makes one file; what kind is for its children to say.
+def write_together(files: Mapping[Path, bytes]) -> None:
+    """Write files that belong together, each whole: all of them, or none where one cannot be written.
 
-    Children add rows to `form`, give `ending()` and `names()`, begin the work in `begin()`, and report with
-    `write`, `fail`; they stop it in `stop()`.
+    The first is written last, for it is the one that names the others.
+
+    Raises
+    ------
+    OutputError
+        one sentence naming the file
+    """
+    before: dict[Path, bytes | None] = {}
+    for path, data in reversed(list(files.items())):
+        try:
+            there = path.read_bytes() if len(files) > 1 and path.is_file() else None
+            write_whole(path, data)
+        except (OSError, OutputError) as error:
+            _put_back(before)
+            if isinstance(error, OutputError):
+                raise
+            raise OutputError(f"{path}: cannot be read before it is written over: {error.strerror}") from error
+        before[path] = there
+
+
+def _put_back(files: Mapping[Path, bytes | None]) -> None:
+    for path, data in files.items():
+        with contextlib.suppress(OSError, OutputError):
+            if data is None:
+                path.unlink()
+            else:
+                write_whole(path, data)
+
+
+class FileDialog(QDialog):
+    """A dialog that makes one file, with what belongs beside it; what kind is for its children to say.
+
+    Children add rows to `form`, give `ending()`, `names()` and `companions()`, begin the work in `begin()`, and report
+    with `show_progress`, `write`, `fail`; they stop it in `stop()`.
     """
 
     def __init__(
@@ -146,6 +179,10 @@ class FileDialog(QDialog):
         """Stop the work."""
         raise NotImplementedError
 
+    def companions(self) -> list[Path]:
+        """Return the files that will be written beside the one that is named."""
+        return []
+
     def target(self) -> Path:
         """Return the file to write."""
         return Path(self.path.text().strip()).expanduser()
@@ -157,33 +194,44 @@ class FileDialog(QDialog):
             self.path.setText(str(Path(text).with_suffix(f".{self.ending()}")))
         self._forget()
 
-    def write(self, data: bytes, notes: list[str]) -> None:
-        """Write what was made, whole or not at all, and say so."""
-        target = self.target()
+    def show_progress(self, done: int, count: int) -> None:
+        """Say how much of the work is done."""
+        if self.is_at_work:
+            self.bar.setRange(0, count)
+            self.bar.setValue(done)
+            self._say(f"Picture {done} of {count} is drawn …" if done < count else "Putting it together …", False)
+
+    def write(self, made: dict[str, bytes], notes: list[str]) -> None:
+        """Write what was made, all of it whole or nothing, and say so.
+
+        Parameters
+        ----------
+        made : by name; the file the maker named first
+        notes : what stands in the way of sawing what is in it
+        """
+        folder = self.target().parent
         try:
-            write_whole(target, data)
+            write_together({folder / name: data for name, data in made.items()})
         except OutputError as error:
-            self.fail(self.plain(error))
+            self.fail(self._plain(error))
             return
-        self.has_written(notes)
-
-    def plain(self, error: CornerwiseError) -> str:
-        """Return what went wrong as a sentence that names the file by its name alone."""
-        target = self.target()
-        sentence = str(error).replace(f"{target}: ", f"{target.name} ")
-        return sentence if sentence.endswith(".") else f"{sentence}."
-
-    def has_written(self, notes: list[str]) -> None:
-        """Say that the file is there, and what stands in the way of sawing what is in it."""
         self._rest()
         self.written = self.target()
-        sentence = f"{self.written.name} is written."
+        names = " and ".join(made)
+        sentence = f"{names} {'is' if len(made) == 1 else 'are'} written."
         if notes:
             sentence += f" It shows what cannot be sawn as drawn: {notes[0]}"
         self._say(sentence, is_trouble=False)
         self._may_replace = self.path.text()
         self.show_button.show()
         self.show_button.setFocus()
+
+    def _plain(self, error: CornerwiseError) -> str:
+        """Return what went wrong as a sentence that names files by their names alone."""
+        sentence = str(error)
+        for path in (self.target(), *self.companions()):
+            sentence = sentence.replace(f"{path}: ", f"{path.name} ")
+        return sentence if sentence.endswith(".") else f"{sentence}."
 
     def fail(self, sentence: str) -> None:
         """Say in one sentence why nothing was written."""
@@ -210,15 +258,19 @@ class FileDialog(QDialog):
         if target.is_dir():
             self.fail(f"{target.name} is a folder: give the file another name.")
             return
-        if target.exists() and self._may_replace != self.path.text():
+        there = [path.name for path in (target, *self.companions()) if path.exists()]
+        if there and self._may_replace != self.path.text():
             self._may_replace = self.path.text()
-            self._say(f"{target.name} is there already. Press Replace to write over it, or change the name.", True)
+            is_there, it = ("is there", "it") if len(there) == 1 else ("are there", "them")
+            names = " and ".join(there)
+            self._say(f"{names} {is_there} already. Press Replace to write over {it}, or change the name.", True)
             self.go.setText("Replace")
             return
         self._forget(keep_permission=True)
         self.go.setEnabled(False)
         self._inputs.setEnabled(False)
         self.leave.setText("Cancel")
+        self.bar.setRange(0, 0)
         self._patience.start()
         self._say("At work …", is_trouble=False)
         self.begin()
@@ -276,7 +328,9 @@ class FileDialog(QDialog):
             path = path.with_name(f"{path.name}.{self.ending()}")
         self.path.setText(str(path))
         self._forget()
-        self._may_replace = str(path) if str(path) == chosen else None  # the system's dialog has asked already
+        # the system's dialog has asked already, though only about the file itself
+        has_asked = str(path) == chosen and not any(beside.exists() for beside in self.companions())
+        self._may_replace = str(path) if has_asked else None
 
     def _on_show(self) -> None:
         if self.written is not None:

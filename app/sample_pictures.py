@@ -27,6 +27,9 @@ from geometry.tolerances import LIVE_CHORD_MM
 PICTURE: Final = QSize(400, 500)
 """Pixels of a kept picture: sharp on a screen of twice the usual density at the size of a card."""
 
+_AS: Final = "wood"
+"""How pieces are drawn; a picture kept of another look is drawn anew."""
+
 
 class SamplePictures(QObject):
     """Gives pictures of samples, one after another, as they come.
@@ -75,10 +78,11 @@ class SamplePictures(QObject):
             except CornerwiseError:
                 continue  # it is said when the sample is opened
             self._now = sample
-            self._errand.start(project, "picture", "png", ["--size", f"{PICTURE.width()}x{PICTURE.height()}"])
+            self._errand.start(project, "picture", "sample.png", ["--size", f"{PICTURE.width()}x{PICTURE.height()}"])
 
-    def _on_done(self, data: bytes) -> None:
+    def _on_done(self, made: dict[str, bytes]) -> None:
         sample, picture = self._now, QPixmap()
+        data = next(iter(made.values()))
         if sample is not None and picture.loadFromData(data):
             self._keep(sample, data)
             self.ready.emit(sample, picture)
@@ -100,7 +104,7 @@ class SamplePictures(QObject):
             content = sample.path.read_bytes()
         except OSError:
             return None
-        made_by = f"{_version()} {PICTURE.width()}x{PICTURE.height()}".encode()
+        made_by = f"{_version()} {PICTURE.width()}x{PICTURE.height()} {_AS}".encode()
         return (
             self._cache / f"{sample.path.name.split('.')[0]}-{hashlib.sha256(made_by + content).hexdigest()[:16]}.png"
         )

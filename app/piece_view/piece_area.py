@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Final, Literal
 
 from PySide6.QtCore import QSize, Qt, Signal
-from PySide6.QtGui import QAction, QActionGroup, QGuiApplication, QImage, QKeySequence, QResizeEvent
+from PySide6.QtGui import QAction, QActionGroup, QGuiApplication, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import (
     QGridLayout,
     QHBoxLayout,
@@ -22,14 +22,13 @@ from PySide6.QtWidgets import (
 from app.builder import Built
 from app.piece_view.piece_view import PieceView
 from app.piece_view.player import Player
-from app.piece_view.still_picture import png_bytes, still_picture
+from app.piece_view.still_picture import GoingRound, StillPicture, on_screen, still_picture
 from app.piece_view.turning_slider import TurningSlider
 from app.piece_view.viewpoint import Viewpoint
 from app.scene.camera import ViewName
 from app.scene.theme import ThemeName
 from app.scene.wood.table import ShowThrough
 from geometry.errors import CornerwiseError, NoSolidError
-from geometry.files import write_whole
 from geometry.project import Variant
 
 Slot = Literal["A", "B"]
@@ -367,25 +366,31 @@ class PieceArea(QWidget):
             round(max(view.height() for view in shown) * ratio),
         )
 
-    def save_picture(self, path: str, size: tuple[int, int] | None = None) -> None:
-        """Write a finished picture of what is shown as PNG, whole or not at all.
+    def still(self, size: tuple[int, int]) -> StillPicture:
+        """Return the picture to be made of what is shown.
 
         Parameters
         ----------
-        size : (width, height) in pixels; as on screen when left out
+        size : (width, height) in pixels
 
         Raises
         ------
         NoSolidError
             There is no piece to show.
-        OutputError
-            The file cannot be written, or this machine cannot draw.
         """
-        write_whole(path, png_bytes(self._picture(size)))
+        return still_picture(self._with_a_piece(), size, self._theme, self.numbers_action.isChecked())
 
-    def copy_picture(self, size: tuple[int, int] | None = None) -> None:
-        """Put a finished picture of what is shown on the clipboard; raises as ``save_picture`` does."""
-        QGuiApplication.clipboard().setImage(self._picture(size))
+    def going_round(self, name: str) -> GoingRound:
+        """Return the turntable to be made of the variant of that name, or of the first one shown; raises as `still`."""
+        stages = [view.stage for _, view in self._with_a_piece() if view.stage is not None]
+        stage = next((one for one in stages if one.variant.name == name), stages[0])
+        words = ("--turn", repr(stage.turn), "--theme", self._theme, "--show", stage.mode)
+        return GoingRound(stage.variant, words)
+
+    def copy_picture(self) -> None:
+        """Put a picture of what is shown on the clipboard, as large as on screen; raises as `still` does."""
+        views = self._with_a_piece()
+        QGuiApplication.clipboard().setImage(on_screen(views, self._theme, self.numbers_action.isChecked()))
 
     def _copy(self) -> None:
         try:
@@ -395,16 +400,11 @@ class PieceArea(QWidget):
         else:
             self.said.emit("The picture is on the clipboard.")
 
-    def _picture(self, size: tuple[int, int] | None) -> QImage:
+    def _with_a_piece(self) -> list[tuple[str, PieceView]]:
         views = [(self._caption(slot), view) for slot, view in self._shown() if view.built is not None]
         if not views:
             raise NoSolidError("There is no piece to make a picture of yet.")
-        return still_picture(
-            views,
-            size or self.picture_size(),
-            self._theme,
-            self.numbers_action.isChecked(),
-        )
+        return views
 
     # ---- end
 

@@ -38,8 +38,8 @@ from app.piece_view.viewpoint import Viewpoint
 from app.scene.theme import ThemeName
 from app.scene.wood.table import ShowThrough
 from geometry.errors import OutputError
-from geometry.turning import GLUED
 from geometry.project import Variant
+from geometry.turning import GLUED
 
 REST_MS: Final = 180
 """Nothing moved for this long: time for smooth edges and the shadow."""
@@ -318,6 +318,12 @@ class PieceView(QWidget):
         """True once the finished picture is painted: smooth edges, shadow and all."""
         stale = self._stale
         return not (stale.picture or stale.smooth or stale.shadow or self._rest.isActive())
+
+    def finished_picture(self) -> QImage:
+        """Return the picture at its best, without what is written over it, in the screen's own pixels."""
+        if not self.is_at_rest:
+            self.finish_picture()
+        return self._image
 
     def finish_picture(self) -> None:
         """Bring the picture to its best at once."""

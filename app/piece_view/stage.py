@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -17,10 +16,6 @@ from geometry.project import Blank, Variant
 from geometry.solids import FloatArray, Solid
 from geometry.tapering import frustum
 from geometry.turning import GLUED, placements
-
-if TYPE_CHECKING:  # where VTK cannot be loaded, `new_scene` says so in a sentence
-    from app.scene.scene import Scene
-    from app.scene.wood.finish import WoodFinish
 
 _NO_PIECE = Variant("A", Blank(10.0, 10.0, 10.0))
 """What the stage is for until it is told."""
@@ -42,8 +37,9 @@ class Stage:
         self.scene = new_scene(theme)
         self._quarters: tuple[Solid, ...] = ()
         self._variant = _NO_PIECE
-        self._mode: ShowThrough = "wood"
-        self._finish = self._new_finish()
+        from app.scene.wood.finish import wood_finish  # VTK, which has loaded by now
+
+        self._finish = wood_finish(self._variant)
         self.scene.set_finish(self._finish)
         self._turn = GLUED
         self._moves: tuple[FloatArray, ...] = ()
@@ -58,6 +54,21 @@ class Stage:
     def quarters(self) -> tuple[Solid, ...]:
         """The quarters as sawn, in the blank's coordinates."""
         return self._quarters
+
+    @property
+    def variant(self) -> Variant:
+        """The design whose wood is shown."""
+        return self._variant
+
+    @property
+    def mode(self) -> ShowThrough:
+        """What the surfaces show."""
+        return self._finish.mode
+
+    @property
+    def turn(self) -> float:
+        """The stage of the turning."""
+        return self._turn
 
     @property
     def moves(self) -> tuple[FloatArray, ...]:
@@ -111,7 +122,6 @@ class Stage:
 
     def set_mode(self, mode: ShowThrough) -> None:
         """Show the wood, the quarters apart by colour, or the pattern alone, from the next picture on."""
-        self._mode = mode
         self._finish.show(mode)
 
     def set_moving(self, moving: bool) -> None:
@@ -126,14 +136,6 @@ class Stage:
             for n, (quarter, move) in enumerate(zip(self._quarters, self._moves, strict=True), start=1)
         ]
 
-    def scene_for_picture(self, theme: ThemeName) -> Scene:
-        """Return what is shown as a scene of its own, at rest, for a window of its own."""
-        scene = new_scene(theme)
-        scene.set_finish(self._new_finish())
-        scene.set_bodies(self.bodies())
-        scene.rest()
-        return scene
-
     def warm_up(self, render: Callable[[], None]) -> None:
         """Have a small blank rendered once, out of sight, so that everything the wood needs is ready."""
         if self._quarters:
@@ -144,13 +146,6 @@ class Stage:
         render()
         self.scene.set_bodies([])
         self.scene.rest()
-
-    def _new_finish(self) -> WoodFinish:
-        from app.scene.wood.finish import wood_finish  # VTK, which has loaded by now
-
-        finish = wood_finish(self._variant)
-        finish.show(self._mode)
-        return finish
 
     def _place(self) -> None:
         self._moves = placements(self._variant.blank, self._quarters, self._turn)

@@ -15,7 +15,7 @@ from app.scene.body import Body
 from app.scene.camera import CameraPose, Margins, ViewName
 from app.scene.png import write_png
 from app.scene.theme import ThemeName
-from app.scene.window import CANNOT_DRAW, LARGEST_SIDE_PX, choose_window_kind, offscreen_window
+from app.scene.window import CANNOT_DRAW, LARGEST_AREA_PX, LARGEST_SIDE_PX, choose_window_kind, offscreen_window
 from geometry.errors import NoSolidError, OutputError
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from app.scene.scene import Scene
 
 FINE_AREA_PX = 16_000_000
-"""No more pixels than this are rendered to be reduced: four samples a pixel are enough where pixels are so many."""
+"""More rendered pixels than this get no samples of their own: edges are smooth enough once they are reduced."""
 
 _MARGINS = Margins(top=0.085, bottom=0.105, sides=0.15)
 
@@ -124,11 +124,12 @@ def render_series(
 ) -> Iterator[NDArray[np.uint8]]:
     """Render a scene once after each step, as ``render_still`` does, in one window for all."""
     while supersampling > 1 and (
-        max(size) * supersampling > LARGEST_SIDE_PX or size[0] * size[1] * supersampling**2 > FINE_AREA_PX
+        max(size) * supersampling > LARGEST_SIDE_PX or size[0] * size[1] * supersampling**2 > LARGEST_AREA_PX
     ):
         supersampling -= 1
     width, height = size[0] * supersampling, size[1] * supersampling
-    window = offscreen_window(width, height)
+    is_fine = supersampling > 1 and width * height > FINE_AREA_PX
+    window = offscreen_window(width, height, samples=0 if is_fine else 4)
     try:
         window.AddRenderer(scene.renderer)
         for step in steps:

@@ -305,8 +305,8 @@ class MainWindow(QMainWindow):
 
     def save_picture(self) -> None:
         """Ask for size and place, and write what is shown as a picture."""
-        size, folder = self.piece.picture_size(), self.remembered.folder
-        dialog = PictureDialog(self.piece.save_picture, size, folder, self._file_name(), self)
+        name, folder = self.document.state.variant_name, self.remembered.folder
+        dialog = PictureDialog(self.piece, name, folder, self._file_name(), self)
         dialog.exec()
         dialog.deleteLater()
 

@@ -1,11 +1,16 @@
 """Pieces to look at, and ways to look at pictures of them."""
 
+import tempfile
+from pathlib import Path
+
 import numpy as np
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QWidget
 
 from app.builder import Built
+from app.cli import main
 from app.piece_view import PieceArea
+from geometry.files import SUFFIX, write_project
 from geometry.piece import build
 from geometry.project import Blank, Cut, Node, Variant
 from geometry.report import report_on
@@ -35,6 +40,18 @@ WAVE = ((0, 0), (8, 140), (-6, 280), (0, 420))
 def settle(qtbot, area: PieceArea) -> None:
     """Wait until every picture on screen is finished."""
     qtbot.waitUntil(lambda: all(view.is_at_rest for view in area.views.values() if view.isVisible()), timeout=20_000)
+
+
+def drawn(area: PieceArea, size: tuple[int, int]) -> QImage:
+    """The finished picture in that size, drawn by the command line as the other process does."""
+    still, images = area.still(size), []
+    with tempfile.TemporaryDirectory() as folder:
+        file, out = Path(folder, f"project{SUFFIX}"), Path(folder, "out.png")
+        for drawing in still.drawings:
+            write_project(drawing.project, file)
+            assert main(["picture", str(file), str(out), *drawing.words]) == 0
+            images.append(QImage(str(out)))
+    return still.put_together(images)
 
 
 def pixels(widget: QWidget | QImage) -> np.ndarray:

@@ -6,14 +6,14 @@ import weakref
 import numpy as np
 import pytest
 from PySide6.QtCore import QEvent, QPoint, Qt, QTimer
-from PySide6.QtGui import QGuiApplication, QImage
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QApplication
 
 from app.look import quarter_colour
 from app.piece_view import PieceArea
 from geometry.errors import NoSolidError
 from geometry.turning import STOPS
-from tests.app.piece_view.looking import LEFT, RIGHT, WAVE, built, changed, like, pixels, settle, variant, wood
+from tests.app.piece_view.looking import LEFT, RIGHT, WAVE, built, changed, drawn, like, pixels, settle, variant, wood
 
 # ---------------------------------------------------------------- turning
 
@@ -255,36 +255,43 @@ def test_pointing_at_one_piece_shows_the_level_on_both(two, qtbot):
 
 
 @pytest.mark.parametrize("size", [(640, 800), (1000, 300)])
-def test_a_picture_is_saved_in_the_size_asked_for(area, qtbot, tmp_path, size):
+def test_a_picture_has_the_size_asked_for(area, qtbot, size):
     area.numbers_action.setChecked(True)
-    path = tmp_path / "leg.png"
-    area.save_picture(str(path), size)
-    saved = QImage(str(path))
+    saved = drawn(area, size)
     assert (saved.width(), saved.height()) == size
     picture = pixels(saved)
     for n in (1, 2, 3, 4):
         assert like(picture, quarter_colour(n).getRgb()[:3], 12) > 25
     assert np.ptp(picture[:, 2].mean(axis=1)) < 60  # backdrop at the edge, no piece cut off
-    assert list(tmp_path.iterdir()) == [path]
 
 
-def test_a_saved_picture_shows_what_the_screen_shows(area, qtbot, tmp_path):
+@pytest.mark.parametrize("parallel", [False, True])
+def test_a_picture_shows_what_the_screen_shows(area, qtbot, parallel):
+    area.parallel_action.setChecked(parallel)
+    area.numbers_action.setChecked(True)
+    area.turn = 0.4
     area.viewpoint.orbit(40, 10)
     settle(qtbot, area)
     view = area.views["A"]
     area.slider.setFocus()
-    path = tmp_path / "leg.png"
-    area.save_picture(str(path), (view.width(), view.height()))
-    here, there = wood(pixels(view)), wood(pixels(QImage(str(path))))
+    still = area.still((view.width(), view.height()))
+    ends = view._in_picture(view.stage.top_ends())
+    for number, end in still.drawings[0].ends.items():
+        assert end[:2] == pytest.approx(ends[number][:2], abs=0.01)  # where the numbers belong
+    nearest_first = sorted(ends, key=lambda number: ends[number][2])
+    assert sorted(ends, key=lambda number: still.drawings[0].ends[number][2]) == nearest_first
+    area.numbers_action.setChecked(False)
+    settle(qtbot, area)
+    here, there = wood(pixels(view)), wood(pixels(drawn(area, still.size)))
     assert (here != there).mean() < 0.004
     assert here.sum() > 5000
 
 
-def test_two_side_by_side_are_saved_side_by_side(two, qtbot, tmp_path):
+def test_two_side_by_side_are_pictured_side_by_side(two, qtbot):
     two.view_actions["front"].trigger()
-    path = tmp_path / "both.png"
-    two.save_picture(str(path), (800, 400))
-    picture = wood(pixels(QImage(str(path))))
+    picture = pixels(drawn(two, (800, 400)))
+    assert all((corner < 120).any() for corner in (picture[4:20, 4:60], picture[4:20, 404:460]))  # their names
+    picture = wood(picture)
     assert picture[:, :400].sum() > 3000
     assert picture[:, :400].sum() == pytest.approx(picture[:, 400:].sum(), rel=0.05)
 
@@ -296,15 +303,51 @@ def test_copy_puts_the_picture_on_the_clipboard(area, qtbot):
     assert said.args == ["The picture is on the clipboard."]
     copied = QGuiApplication.clipboard().image()
     assert (copied.width(), copied.height()) == area.picture_size()
-    assert wood(pixels(copied)).sum() > 5000
+    area.slider.setFocus()
+    assert changed(pixels(copied), pixels(area.views["A"])) == 0
 
 
-def test_without_a_piece_there_is_no_picture(qtbot, tmp_path):
+def test_a_copy_is_as_fine_as_at_rest_and_has_neither_level_nor_focus(area, qtbot):
+    view = area.views["A"]
+    area.slider.setFocus()
+    at_rest = pixels(view)
+    view.setFocus()
+    area.set_level(200.0)
+    area.viewpoint.orbit(10.0, 0.0)
+    area.viewpoint.orbit(-10.0, 0.0)
+    area.copy_picture()
+    assert changed(pixels(QGuiApplication.clipboard().image()), at_rest) == 0
+
+
+def test_copies_of_two_side_by_side_have_numbers_and_names(two, qtbot):
+    two.numbers_action.setChecked(True)
+    settle(qtbot, two)
+    two.copy_picture()
+    copied = pixels(QGuiApplication.clipboard().image())
+    assert copied.shape[:2] == two.picture_size()[::-1]
+    middle = two.views["A"].width()
+    for half in (copied[:, :middle], copied[:, middle:]):
+        assert (half[8:32, 8:90] < 120).any()
+        for n in (1, 2, 3, 4):
+            assert like(half, quarter_colour(n).getRgb()[:3], 8) > 120
+
+
+def test_without_a_piece_there_is_no_picture(qtbot):
     area = PieceArea()
     qtbot.addWidget(area, before_close_func=lambda area: area.shutdown())
-    with pytest.raises(NoSolidError, match="no piece"):
-        area.save_picture(str(tmp_path / "none.png"))
-    assert list(tmp_path.iterdir()) == []
+    for ask in (lambda: area.still((100, 100)), lambda: area.going_round("A"), area.copy_picture):
+        with pytest.raises(NoSolidError, match="no piece"):
+            ask()
+
+
+def test_the_one_in_hand_goes_round_as_it_is_shown(two, qtbot):
+    two.turn = 1 / 3
+    two.set_theme("dark")
+    two.mode_actions["pattern"].trigger()
+    for name, slot in (("A", "A"), ("B", "B"), ("no such", "A")):
+        asked = two.going_round(name)
+        assert asked.variant == two.views[slot].built.variant
+        assert asked.words == ("--turn", repr(1 / 3), "--theme", "dark", "--show", "pattern")
 
 
 # ---------------------------------------------------------------- keyboard, names, end
@@ -312,7 +355,8 @@ def test_without_a_piece_there_is_no_picture(qtbot, tmp_path):
 
 def test_every_action_has_words_and_a_key_of_its_own(area):
     actions = area.actions()
-    assert len(actions) == 14
+    views = {"Front", "Right", "Back", "Left", "Top", "Three-quarter", "Fit", "Parallel"}
+    assert views | {"Wood", "Quarters", "Pattern", "Numbers", "Play", "Copy picture"} <= {a.text() for a in actions}
     keys = [action.shortcut().toString() for action in actions]
     assert all(keys)
     assert len(set(keys)) == len(keys)

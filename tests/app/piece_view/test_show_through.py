@@ -4,14 +4,13 @@ import msgspec
 import numpy as np
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QImage
 
 from app.look import quarter_colour
 from app.piece_view import PieceArea
 from app.scene.quiet import messages
 from app.scene.wood.finish import MOVING_DETAIL
 from geometry.layup import Stripes
-from tests.app.piece_view.looking import RIGHT, WAVE, built, changed, like, pixels, settle, variant, wood
+from tests.app.piece_view.looking import RIGHT, WAVE, built, changed, drawn, like, pixels, settle, variant, wood
 
 STRIPED = msgspec.structs.replace(
     variant(WAVE, WAVE), layup=Stripes(along="x", strips=((20, "walnut"), (20, "maple"), (20, "walnut")))
@@ -180,14 +179,13 @@ def test_two_side_by_side_are_each_in_their_own_wood(striped, qtbot):
 
 
 @pytest.mark.parametrize("mode", ["wood", "quarters", "pattern"])
-def test_a_saved_picture_shows_the_same(striped, qtbot, tmp_path, mode):
-    view, path = striped.views["A"], tmp_path / "leg.png"
+def test_a_saved_picture_shows_the_same(striped, qtbot, mode):
+    view = striped.views["A"]
     striped.mode_actions[mode].trigger()
     striped.numbers_action.setChecked(False)
     settle(qtbot, striped)
     striped.slider.setFocus()
-    striped.save_picture(str(path), (view.width(), view.height()))
-    saved, shown = pixels(QImage(str(path))), pixels(view)
+    saved, shown = pixels(drawn(striped, (view.width(), view.height()))), pixels(view)
     assert (wood(saved) != wood(shown)).mean() < 0.01
     assert (pale(saved) != pale(shown)).mean() < 0.01
     assert np.abs(saved - shown).mean() < 1.5
