@@ -28,6 +28,7 @@ from app.bench.changes import (
     with_limit,
 )
 from app.bench.cut_section import CutSection
+from app.bench.off_section import OffSection
 from app.bench.rows import Rows, UnitButton
 from app.bench.section import MARGIN, Section
 from app.bench.taper_section import TaperSection
@@ -76,7 +77,8 @@ class BenchPanel(QWidget):
         self.taper.changed.connect(self._take)
         self.wood = WoodSection()
         self.wood.changed.connect(self._on_layup)
-        for section in (self.taper, self.wood):
+        self.off = OffSection()
+        for section in (self.taper, self.wood, self.off):
             self._add_section(section)
         self.cuts: dict[CutName, CutSection] = {name: self._make_cut(name) for name in CUT_NAMES}
         self.trims = TrimSection()
@@ -131,6 +133,7 @@ class BenchPanel(QWidget):
         self.taper.show_variant(variant, units)
         self.wood.show_variant(variant, units)
         self.trims.show_variant(variant, units)
+        self.off.show_units(units)
         (self.millimetres if units == "mm" else self.inches).setChecked(True)
         self._summarise(variant)
 
@@ -142,6 +145,7 @@ class BenchPanel(QWidget):
         """Say what follows for the taper and the pattern, from the newest report."""
         self.taper.show_report(report)
         self.wood.show_report(report)
+        self.off.show_report(report)
 
     @property
     def units(self) -> DisplayUnits:

@@ -122,7 +122,8 @@ class MainWindow(QMainWindow):
             state = self.remembered.layout(part)
             if state is not None:
                 splitter.restoreState(state)
-        self.bench.fold_sections(tuple(self.remembered.choice("folded", "Taper|Limits|Horns").split("|")))
+        folded = self.remembered.choice("folded", "Taper|If something is off|Limits|Horns")
+        self.bench.fold_sections(tuple(folded.split("|")))
 
     def _save_layout(self) -> None:
         self.remembered.keep_layout("window", self.saveGeometry())

@@ -210,7 +210,7 @@ def test_a_section_folds_by_key_and_says_in_short_what_it_holds(qtbot, bench):
         assert bench.sections[0].is_open != was_open
     assert not bench.width_field.isVisible()
     assert header.accessibleDescription() == "60 mm × 60 mm × 420 mm"
-    assert bench.folded_sections() == ("Blank", "Taper", "Limits", "Horns")
+    assert bench.folded_sections() == ("Blank", "Taper", "If something is off", "Limits", "Horns")
     bench.fold_sections(("Wood",))
     assert bench.folded_sections() == ("Wood",)
     assert bench.width_field.isVisible()
