@@ -15,7 +15,7 @@ class Cabriole(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """The sizes of a cabriole leg in millimetres; the defaults make a leg for a low table.
 
     ``post`` is the width of the upright post at the top, ``post_length`` how far it comes down. The knee stands out
-    by ``knee_overhang`` past the post at ``knee_height``, as thick as the post unless ``knee`` says otherwise. The
+    by ``knee_overhang`` past the post at ``knee_height``, ``knee`` thick there, or a sixteenth less than the post. The
     ankle is ``ankle`` thick at ``ankle_height``. The toe reaches ``toe`` from the middle at half the ``foot_height``.
     """
 
@@ -59,7 +59,7 @@ def cabriole_outlines(sizes: Cabriole) -> tuple[tuple[Node, ...], tuple[Node, ..
     each outline passes half-way, a quarter past which the curve turns from swelling to hollow (our own proportion).
     """
     half, post_foot = sizes.post / 2.0, sizes.length - sizes.post_length
-    knee = sizes.post if sizes.knee is None else sizes.knee
+    knee = sizes.post * 15.0 / 16.0 if sizes.knee is None else sizes.knee
     ankle_right, ankle_left = sizes.ankle / 2.0, -sizes.ankle / 2.0
     knee_right = half + sizes.knee_overhang
     knee_left = knee_right - knee
