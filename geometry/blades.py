@@ -40,6 +40,20 @@ nowhere exceed (kerf - body) / 2; the best swing θ gives this R.
 """
 
 
+COMFORT: Final = 1.25
+"""A bend this many times wider than what the blade just follows is sawn with comfort (common practice, no source)."""
+
+THICK_MM: Final = 50.0
+THICK_ALLOWANCE: Final = 1.25
+"""Tables are made for thin boards: in work thicker than this a blade wants that much more room, because it bows in the
+cut and cannot be twisted (common practice, no source). Advice only."""
+
+
+def thickness_allowance(depth_mm: float) -> float:
+    """Return by how much more room a blade wants in work of that thickness."""
+    return THICK_ALLOWANCE if depth_mm > THICK_MM else 1.0
+
+
 def measured_radius(width_mm: float, body_mm: float, kerf_mm: float) -> float | None:
     """Return the tightest radius a measured blade follows, or None where its slot leaves no room to turn at all.
 

@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
+from geometry.bench_report import bench_numbers, bench_objects
+from geometry.bench_words import bench_rows
 from geometry.blades import StockBlade, widest_stock_blade
 from geometry.busyness import Busyness, busyness
 from geometry.curvature import TightestBend
@@ -90,12 +92,13 @@ def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
         cuts[name] = CutNumbers(sawn.length_mm, sawn.bend, widest)
     seams = line_up(piece)
     is_plain = isinstance(piece.variant.layup, Plain)
+    wood = wood_in(piece, volume, quarters)
     return Report(
         piece=piece,
         volume=volume,
         quarter_volumes_mm3=quarters,
         kerf_loss_mm3=piece.variant.blank.volume_mm3 - math.fsum(quarters),
-        wood=wood_in(piece, volume, quarters),
+        wood=wood,
         bounds_mm=bounds(glued),
         is_watertight=glued.is_closed,
         smallest=smallest_section(piece.front.widths, piece.side.widths),
@@ -103,7 +106,7 @@ def report_on(piece: Piece, units: DisplayUnits = "mm") -> Report:
         seams=seams,
         taper=taper_cost(piece.variant.blank, piece.quarters),
         busy=None if is_plain else busyness(piece, seams),
-        findings=findings_of(piece, units, seams),
+        findings=findings_of(piece, units, seams, wood),
     )
 
 
@@ -146,6 +149,7 @@ def report_object(report: Report) -> dict[str, Any]:
             "smallest_patch_mm2": report.busy.smallest_patch_mm2,
             "changes_per_100_mm": report.busy.changes_per_100_mm,
         }
+    out |= bench_objects(bench_numbers(report.piece, report.wood))
     out["findings"] = [
         {
             "code": f.code,
@@ -217,13 +221,13 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
         patch = report.busy.smallest_patch_mm2
         often = f"{report.busy.changes_per_100_mm:.1f} changes of wood per 100 mm"
         rows.append(("Pattern", often if patch is None else f"{often}, smallest patch about {patch:.0f} mm²"))
+    rows += bench_rows(bench_numbers(report.piece, report.wood, units), units)
     width = max(len(label) for label, _ in rows)
     lines = [f"{label:<{width}}  {text}" for label, text in rows]
-    if report.findings:
-        lines.append("")
-        lines += [f"{_MARKS[f.severity]}  {f.message} {f.remedy}" for f in report.findings]
-    else:
-        lines += ["", "Nothing stands in the way of sawing it."]
+    lines.append("")
+    if all(f.severity == "advice" for f in report.findings):
+        lines.append("Nothing stands in the way of sawing it.")
+    lines += [f"{_MARKS[f.severity]}  {f.message} {f.remedy}" for f in report.findings]
     return "\n".join(lines) + "\n"
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -143,6 +144,7 @@ class Strength:
         return None if self.worst.used <= 0.0 else self.loads.push_n / self.worst.used
 
 
+@lru_cache(maxsize=2)  # by identity: the checks and the report ask for the same piece
 def strength_of(piece: Piece, use: Use) -> Strength | None:
     """Return how a piece bears its use, or None where no kind is chosen or there is no wood.
 

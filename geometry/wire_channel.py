@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 
 from geometry.piece import Piece
-from geometry.sections import spans_at
+from geometry.slots import sloped_edges
 
 _HAIR_MM = 1e-6
 
@@ -47,13 +47,17 @@ def wire_channel(piece: Piece, bore_mm: float) -> WireChannel | None:
     length = piece.variant.blank.length
     walls: list[tuple[float, float]] = []
     for sawn in (piece.front, piece.side):
-        corners = shapely.get_coordinates(sawn.profile)[:, 1]
-        # either side of each corner's height, where an edge may jump
-        heights = np.unique(np.clip(np.concatenate([corners - _HAIR_MM, corners + _HAIR_MM]), 0.0, length - _HAIR_MM))
-        for z, spans in zip(heights.tolist(), spans_at(sawn.profile, heights), strict=True):
-            around = [min(high, -low) for low, high in spans if low < 0.0 < high]
-            walls.append(((max(around) if around else 0.0) - chamfer, z))
-    if not walls:
-        return None
+        lo, hi, _ = sloped_edges(sawn.profile)
+        if not len(lo):
+            return None
+        # along its axis the piece is solid, or it is not: there the nearest edge says nothing
+        axis = shapely.LineString([(0.0, 0.0), (0.0, length)])
+        outside = shapely.difference(axis, sawn.profile)
+        if outside.length > _HAIR_MM:
+            walls.append((-chamfer, float(outside.bounds[1])))
+            continue
+        corners = np.vstack([lo, hi])
+        nearest = int(np.argmin(np.abs(corners[:, 0])))
+        walls.append((float(abs(corners[nearest, 0])) - chamfer, float(corners[nearest, 1])))
     wall, z = min(walls)
     return WireChannel(bore_mm, chamfer, wall, z)

@@ -6,16 +6,16 @@ from geometry.findings.finding import Finding, Severity, Words
 from geometry.piece import Piece
 from geometry.standing import STEADY_DEG, Standing, standing_of
 from geometry.use import Use
-from geometry.wood_volumes import wood_in
+from geometry.wood_volumes import WoodInPiece, wood_in
 
 _SCREENING = "This is screening, not certification."
 
 
-def standing_findings(piece: Piece, use: Use | None, words: Words) -> list[Finding]:
-    """Return a finding where a lamp, a stool or a post tips too soon."""
+def standing_findings(piece: Piece, use: Use | None, words: Words, wood: WoodInPiece | None = None) -> list[Finding]:
+    """Return a finding where a lamp, a stool or a post tips too soon; ``wood`` is that of the piece where known."""
     if use is None or use.kind in (None, "leg"):
         return []
-    wood = wood_in(piece)
+    wood = wood_in(piece) if wood is None else wood
     standing = standing_of(piece, use, wood.mass_kg, wood.centre_mm)
     if standing is None or standing.verdict == "steady":
         return []

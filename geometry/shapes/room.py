@@ -7,16 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from geometry.blades import STOCK_BLADES, reach
+from geometry.blades import COMFORT, STOCK_BLADES, reach
 from geometry.copying import half_across, other_face
 from geometry.curvature import extent, tightest_bend
 from geometry.lines import Line, line_of, line_through
 from geometry.project import CutName, Node, Variant
 from geometry.sampling import sample
 from geometry.tolerances import EXPORT_CHORD_MM, PLACE_MM
-
-COMFORT = 1.25
-"""A starting shape bends no tighter than this many times what the blade just follows (common practice, no source)."""
 
 UNCHOSEN_RADIUS_MM = next(b.radius_mm for b in STOCK_BLADES if b.width_mm == 6.35)
 """Without a chosen blade a shape is drawn for the one most often on the saw for such work, 6.35 mm."""
