@@ -11,7 +11,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-import numpy as np
 from PySide6.QtCore import QElapsedTimer, QEvent, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QFocusEvent,
@@ -31,7 +30,8 @@ from app.builder import Built
 from app.look import DARK, LIGHT, Look
 from app.piece_view import gestures, overlay
 from app.piece_view.offscreen import Offscreen
-from app.piece_view.seam_marks import SeamMarks, paint_legend, paint_seam_marks, seam_marks
+from app.piece_view.painted_over import PaintedOver
+from app.piece_view.seam_marks import SeamMarks, seam_marks
 from app.piece_view.stage import Stage
 from app.piece_view.turntable import Extent, Pose, camera_pose
 from app.piece_view.viewpoint import Viewpoint
@@ -376,54 +376,23 @@ class PieceView(QWidget):
             self.picture_painted.emit()
 
     def _paint_over(self, painter: QPainter, box: QRectF) -> None:
-        look = self._look()
-        if self._built is None:
-            overlay.paint_words(painter, look, EMPTY, box.adjusted(20, 20, -20, -20))
-        self._paint_level(painter)
-        self._paint_seam_marks(painter, box)
-        if self._numbers and self._stage is not None:
-            overlay.paint_numbers(painter, look, self._in_picture(self._stage.top_ends()))
-        if self._caption:
-            overlay.paint_caption(painter, look, self._caption, box.width())
-        if self._impossible:
-            overlay.paint_banner(painter, look, self._impossible, box.width(), box.height())
-        if self._is_building and not self._hint.isActive():
-            overlay.paint_hint(painter, look, HINT, box.width())
-        if self.hasFocus():
-            overlay.paint_focus(painter, look, box)
-
-    def _paint_seam_marks(self, painter: QPainter, box: QRectF) -> None:
-        if not self._marks_shown or not self._is_glued or self._built is None or self._offscreen is None:
-            return
-        if self._seam_marks is None:
+        if self._marks_shown and self._seam_marks is None and self._built is not None:
             self._seam_marks = seam_marks(self._built.report.seams)
-        ends = self._seam_marks.ends
-        if not len(ends):
-            return
-        seen = self._offscreen.can_see(ends.mean(axis=1))
-        flat = self._offscreen.project(ends.reshape(-1, 3))[:, :2] / self._image.devicePixelRatioF()
-        paint_seam_marks(painter, self._look(), self._seam_marks, flat.reshape(-1, 2, 2), seen)
-        paint_legend(painter, self._look(), self._seam_marks, box)
-
-    def _in_picture(self, places: dict[int, np.ndarray]) -> dict[int, np.ndarray]:
-        if not places or self._offscreen is None:
-            return {}
-        seen = self._offscreen.project(np.array(list(places.values())))
-        seen[:, :2] /= self._image.devicePixelRatioF()
-        return dict(zip(places, seen, strict=True))
-
-    def _paint_level(self, painter: QPainter) -> None:
-        if self._level is None or self._stage is None or self._offscreen is None or self._stage.is_empty:
-            return
-        pieces = overlay.pieces_of(
-            self._stage.outline_at(self._level), max(2.0 * gestures.mm_per_px(self._viewpoint, self.size()), 0.2)
-        )
-        if not len(pieces):
-            return
-        seen = self._offscreen.can_see(pieces.mean(axis=1))
-        flat = self._offscreen.project(pieces.reshape(-1, 3))[:, :2] / self._image.devicePixelRatioF()
-        look = self._look()
-        overlay.paint_level(painter, look, flat.reshape(-1, 2, 2), seen, self.length_words(self._level))
+        PaintedOver(
+            self._stage,
+            self._offscreen,
+            self._image.devicePixelRatioF(),
+            self._level,
+            self.length_words,
+            max(2.0 * gestures.mm_per_px(self._viewpoint, self.size()), 0.2),
+            self._seam_marks if self._marks_shown and self._is_glued and self._built is not None else None,
+            self._numbers,
+            words=EMPTY if self._built is None else "",
+            caption=self._caption,
+            impossible=self._impossible,
+            hint=HINT if self._is_building and not self._hint.isActive() else "",
+            has_focus=self.hasFocus(),
+        ).paint(painter, self._look(), box)
 
     # ---- mouse
 

@@ -10,6 +10,7 @@ from PySide6.QtWidgets import QWidget
 from app.builder import Built
 from app.cli import main
 from app.piece_view import PieceArea
+from app.piece_view.piece_view import PieceView
 from geometry.files import SUFFIX, write_project
 from geometry.piece import build
 from geometry.project import Blank, Cut, Node, Variant
@@ -76,3 +77,11 @@ def changed(before: np.ndarray, after: np.ndarray) -> int:
 def like(picture: np.ndarray, colour, within=28) -> int:
     """How many pixels are close to a colour (r, g, b)."""
     return int((np.abs(picture - np.array(colour)).max(axis=2) <= within).sum())
+
+
+def number_places(view: PieceView) -> dict[int, np.ndarray]:
+    """Where the middle of each quarter's top end is seen, in the widget's measure, and its depth, by number."""
+    ends = view.stage.top_ends()
+    places = view._offscreen.project(np.array(list(ends.values())))
+    places[:, :2] /= view.devicePixelRatioF()
+    return dict(zip(ends, places, strict=True))

@@ -13,7 +13,20 @@ from app.look import quarter_colour
 from app.piece_view import PieceArea
 from geometry.errors import NoSolidError
 from geometry.turning import STOPS
-from tests.app.piece_view.looking import LEFT, RIGHT, WAVE, built, changed, drawn, like, pixels, settle, variant, wood
+from tests.app.piece_view.looking import (
+    LEFT,
+    RIGHT,
+    WAVE,
+    built,
+    changed,
+    drawn,
+    like,
+    number_places,
+    pixels,
+    settle,
+    variant,
+    wood,
+)
 
 # ---------------------------------------------------------------- turning
 
@@ -275,7 +288,7 @@ def test_a_picture_shows_what_the_screen_shows(area, qtbot, parallel):
     view = area.views["A"]
     area.slider.setFocus()
     still = area.still((view.width(), view.height()))
-    ends = view._in_picture(view.stage.top_ends())
+    ends = number_places(view)
     for number, end in still.drawings[0].ends.items():
         assert end[:2] == pytest.approx(ends[number][:2], abs=0.01)  # where the numbers belong
     nearest_first = sorted(ends, key=lambda number: ends[number][2])

@@ -12,7 +12,19 @@ from PySide6.QtWidgets import QApplication
 
 from app.look import DARK, LIGHT
 from geometry.tolerances import LIVE_CHORD_MM
-from tests.app.piece_view.looking import LEFT, RIGHT, WAVE, built, changed, like, pixels, settle, variant, wood
+from tests.app.piece_view.looking import (
+    LEFT,
+    RIGHT,
+    WAVE,
+    built,
+    changed,
+    like,
+    number_places,
+    pixels,
+    settle,
+    variant,
+    wood,
+)
 
 ROOT = Path(__file__).resolve().parents[3]
 
@@ -104,7 +116,7 @@ def test_from_above_the_front_face_is_at_the_lower_edge_and_its_right_at_the_rig
     area.numbers_action.setChecked(True)
     area.view_actions["top"].trigger()
     settle(qtbot, area)
-    ends = area.views["A"]._in_picture(area.views["A"].stage.top_ends())
+    ends = number_places(area.views["A"])
     x = {number: end[0] for number, end in ends.items()}
     y = {number: end[1] for number, end in ends.items()}
     assert max(x[1], x[4]) < min(x[2], x[3])
