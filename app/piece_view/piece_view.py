@@ -184,6 +184,8 @@ class PieceView(QWidget):
             self._viewpoint.keep_fitted()
         self._describe()
         # A fine piece follows a coarse one at rest: rough edges for a moment would only flicker.
+        if built.is_fine and self._drag_from is None:
+            self._rest.stop()
         self._moved(shadow=True, rough=not built.is_fine)
 
     def clear(self) -> None:
@@ -307,7 +309,8 @@ class PieceView(QWidget):
         self.update()
 
     def _come_to_rest(self) -> None:
-        if self._drag_from is not None:
+        # a smooth picture while a line is dragged would hold up the next piece, which is on its way
+        if self._drag_from is not None or self._is_building:
             self._rest.start()
             return
         self._stale.picture = True
@@ -328,7 +331,7 @@ class PieceView(QWidget):
     def finish_picture(self) -> None:
         """Bring the picture to its best at once."""
         self._rest.stop()
-        self._come_to_rest()
+        self._stale.picture = True
         self.repaint()
 
     def _render(self) -> None:

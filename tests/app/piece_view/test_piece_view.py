@@ -268,6 +268,22 @@ def test_the_fine_piece_that_follows_at_rest_does_not_flicker(area, qtbot):
     assert rough == [False]
 
 
+def test_while_newer_pieces_are_on_their_way_no_time_is_spent_on_smooth_edges(area, qtbot):
+    view, design, smooth = area.views["A"], variant(RIGHT, WAVE), []
+    view.picture_painted.connect(lambda: smooth.append(not view._stale.smooth))
+    area.set_building(True)
+    with qtbot.waitSignal(view.picture_painted):
+        area.show_built("A", built(design, chord_mm=LIVE_CHORD_MM))
+    with qtbot.waitSignal(view._rest.timeout):
+        pass
+    QApplication.processEvents()
+    assert smooth == [False]
+    area.set_building(False)
+    area.show_built("A", built(design))
+    settle(qtbot, area)
+    assert smooth == [False, True]  # and then at once
+
+
 def test_edges_are_rough_while_moving_and_smooth_at_rest(area, qtbot):
     view = area.views["A"]
     area.viewpoint.orbit(10, 0)
