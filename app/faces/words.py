@@ -22,7 +22,6 @@ LINE: Final[dict[CutName, str]] = {"front": "Front line", "side": "Side line"}
 VIEWED: Final[dict[CutName, str]] = {"front": "From the front", "side": "From the right"}
 """What the two directions are called, flats together."""
 
-_ABOUT_TRIM: Final = re.compile(r"\btrim (\d+) of the (?:front|side) view\b", re.IGNORECASE)
 
 IMPOSSIBLE: Final = "The lines cannot be sawn as drawn. The piece shows the last ones that could, in grey."
 INVITE: Final = "Click to bend the line"
@@ -141,8 +140,7 @@ def trim_of(finding: Finding) -> int | None:
     """Return the number, from 0, of the trim that a finding is about; None where it is about something else."""
     if finding.code == "trim-on-taper":
         return 0
-    found = _ABOUT_TRIM.search(finding.message)
-    return int(found[1]) - 1 if found and finding.cut is not None else None
+    return None if finding.trim is None else finding.trim - 1
 
 
 def offcut_words(variant: Variant, cut: CutName, number: int, flats: DrawnFlats) -> str:

@@ -25,6 +25,7 @@ class Finding:
     message : what is so and why it matters, whole sentences
     remedy : what to do, a whole sentence
     cut : the cut it is about, or None for the blank or the piece
+    trim : number of the trim of that cut it is about, from 1, or None
     at : its place (u, z) on that cut's face; for the piece (0, z); None where there is none
     """
 
@@ -34,6 +35,7 @@ class Finding:
     remedy: str
     cut: CutName | None = None
     at: tuple[float, float] | None = None
+    trim: int | None = None
 
 
 def worst_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import shapely
@@ -43,7 +44,7 @@ def trim_findings(name: CutName, trims: Sequence[SawnTrim], variant: Variant, wo
         ]  # fmt: skip
     out: list[Finding] = []
     for trim in trims:
-        out += _one_trim(name, trim, variant, words)
+        out += [replace(f, trim=trim.number) for f in _one_trim(name, trim, variant, words)]
     return out
 
 
