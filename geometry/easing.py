@@ -107,7 +107,8 @@ class _Task:
             places = least_moves(self.nodes, drawn, self._wanted(margin))
             best = self._if_good(places)
             # only a bend that is still a hair too tight is helped by more margin
-            if best is not None or places is None or not self._is_tight(self._moved(places)):
+            moved = self._moved(places)
+            if best is not None or moved is None or not self._is_tight(moved):
                 break
         if best is None and not stretches_back(self._line(self.cut)):
             best = self._from_straight(drawn)
@@ -145,15 +146,16 @@ class _Task:
 
     def _if_good(self, places: FloatArray | None) -> Cut | None:
         """Return the cut with its nodes at those places where that cures it and hurts nothing else, or None."""
-        if places is None or float(np.hypot(*np.diff(places, axis=0).T).min()) < 2.0 * 10.0**-_DECIMALS:
-            return None
         cut = self._moved(places)
-        if self._is_tight(cut):
+        if cut is None or self._is_tight(cut):
             return None
         hurts = self._hurts(cut)
         return None if hurts & {"wall-too-thin", "line-leaves-face"} or hurts - self.hurts else cut
 
-    def _moved(self, places: FloatArray) -> Cut:
+    def _moved(self, places: FloatArray | None) -> Cut | None:
+        """Return the cut with its nodes at those places; None where two in a row would fall into one."""
+        if places is None or float(np.hypot(*np.diff(places, axis=0).T).min()) < 2.0 * 10.0**-_DECIMALS:
+            return None
         return replace(
             self.cut,
             nodes=tuple(
@@ -197,6 +199,11 @@ class _Task:
                 "the hook wider."
             )
         straight = self._moved(straightened(self.nodes, self._wanted(1.0)))
+        if straight is None:
+            return (
+                f"{capital(subject)} cannot be eased: its two ends are in the same place. Draw it from the foot to the "
+                "top first."
+            )
         bend = tightest_bend(self._line(straight))
         if bend is not None and self.radius and bend.radius_mm < self.radius:
             return (
