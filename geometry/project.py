@@ -179,8 +179,8 @@ class Variant(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     taper_support: TaperSupport = "face down"
     limits: Limits = msgspec.field(default_factory=Limits)
     horn: Horn = msgspec.field(default_factory=Horn)
-    use: Use | None = None
     wish: Wish | None = None
+    use: Use | None = None
 
     def __post_init__(self) -> None:
         """Refuse a nameless variant and strips that miss the blank."""
