@@ -335,6 +335,36 @@ cuts = st.builds(
 )  # fmt: skip
 
 
+@st.composite
+def gentle_trims(draw, half: float, length: float):
+    """A trim in one easy curve that goes in at an end or a side and comes out at the other end or the side."""
+    side = draw(st.sampled_from([-1.0, 1.0]))
+    low, high = draw(st.floats(0.05, 0.3)) * length, draw(st.floats(0.6, 0.95)) * length
+    inner = draw(st.lists(st.floats(0.5, 0.8), min_size=2, max_size=3))
+    heights = np.linspace(low, high, len(inner) + 2)[1:-1]
+    points = [(side * i * half, z) for i, z in zip(inner, heights, strict=True)]
+    ends = draw(st.sampled_from(["side", "foot", "top"]))
+    out = side * (1.35 * half + 2.0)
+    first = (points[0][0], -6.0) if ends == "foot" else (out, low)
+    last = (points[-1][0], length + 6.0) if ends == "top" else (out, high)
+    return Trim(tuple(_node(round(u, 3), round(z, 3)) for u, z in (first, *points, last)))
+
+
+@st.composite
+def designs_to_wish_for(draw, trims: bool):
+    """Designs whose piece somebody might want: easy lines without corners, with or without easy trims."""
+    block = draw(blanks(least=50.0, most=110.0))
+
+    def cut(size: float):
+        # a straight slant or a wave over the whole length, upright at the top or not
+        lines = st.one_of(serpentines(size / 2.0, block.length, 0.35), straights(0.5 * size / 2.0, block.length))
+        some = st.lists(gentle_trims(size / 2.0, block.length), min_size=1, max_size=1) if trims else st.just([])
+        return st.builds(Cut, kerf=st.sampled_from([0.0, 0.9, 1.3]), nodes=lines, trims=some.map(tuple))
+
+    front, side = draw(cut(block.width)), draw(cut(block.depth))
+    return Variant("A", block, front=front, side=side, sanding=draw(st.sampled_from([0.0, 0.3])))
+
+
 # ---------------------------------------------------------------- wishes
 
 _outlines = st.lists(st.floats(-5000.0, 5000.0), min_size=2, max_size=5).map(
@@ -379,7 +409,7 @@ def any_variants(draw, name=some_names):
         draw(st.sampled_from(["face down", "levelled"])),
         draw(st.builds(Limits, *[_amounts] * 6)),
         draw(st.builds(Horn, _amounts, _amounts)),
-        draw(st.none() | wishes),
+        wish=draw(st.none() | wishes),
     )
 
 

@@ -6,8 +6,8 @@ ways (`views`), and puts the best together into designs with their costs (`answe
 (`reasons`).
 """
 
-from geometry.fit.answers import Answer, Cost, Fit, fit_wish
+from geometry.fit.answers import Answer, Cost, Fit, answer_line, fit_wish, with_answers
 from geometry.fit.cannot import CannotFit
 from geometry.fit.edges import Difference
 
-__all__ = ["Answer", "CannotFit", "Cost", "Difference", "Fit", "fit_wish"]
+__all__ = ["Answer", "CannotFit", "Cost", "Difference", "Fit", "answer_line", "fit_wish", "with_answers"]

@@ -16,13 +16,13 @@ from geometry.findings.finding import Words
 from geometry.fit.cannot import CannotFit
 from geometry.fit.edges import Difference, band
 from geometry.fit.outlines import Outline, read_outline
-from geometry.fit.reasons import blank_too_small, reason
+from geometry.fit.reasons import blank_too_small, fine, reason
 from geometry.fit.saw import Saw, saw_of
 from geometry.fit.views import KINDS, Kind, ViewFit, view_fits
 from geometry.layup_making import fitted
 from geometry.lines import line_of, line_through
 from geometry.piece import build
-from geometry.project import CUT_NAMES, Blank, Cut, CutName, DisplayUnits, Node, Variant
+from geometry.project import CUT_NAMES, Blank, Cut, CutName, DisplayUnits, Node, Project, Variant
 from geometry.solids import FloatArray
 from geometry.wish import ViewWish, Wish
 
@@ -356,3 +356,37 @@ def _checked(answers: list[Answer], words: Words) -> Fit:
 def _renamed(answer: Answer, number: int) -> Answer:
     base = answer.variant.name.rpartition(" fit ")[0]
     return with_fields(answer, variant=replace(answer.variant, name=f"{base} fit {number}"))
+
+
+# ---------------------------------------------------------------- into the project
+
+
+def with_answers(project: Project, name: str, fit: Fit) -> Project:
+    """Return the project with the answers to a variant's wish after it; earlier answers of the same names give way.
+
+    Parameters
+    ----------
+    project : the project
+    name : name of the variant whose wish it is
+    fit : what came of it
+    """
+    made = [a.variant for a in fit.answers]
+    names = {v.name for v in made}
+    kept: list[Variant] = []
+    for variant in project.variants:
+        if variant.name not in names:
+            kept.append(variant)
+        if variant.name == name:
+            kept += made
+    return replace(project, variants=tuple(kept))
+
+
+def answer_line(answer: Answer, units: DisplayUnits = "mm") -> str:
+    """Return an answer in one line for the maker: name, what sets it apart, blank, cuts, time, difference."""
+    words, blank, cost = Words(units), answer.variant.blank, answer.cost
+    worst = max(d.worst_mm for d in (answer.front, answer.side) if d is not None)
+    return (
+        f"{answer.variant.name}: {answer.words}; blank {words.length(blank.width)} x {words.length(blank.depth)} x "
+        f"{words.length(blank.length)}; {cost.cuts} cuts, about {cost.minutes:.0f} minutes at the saw; within "
+        f"{fine(worst, words)} of the outline"
+    )

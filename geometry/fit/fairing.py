@@ -86,7 +86,9 @@ class Heights:
             nodes.append(Node((across[-1], self.top), "corner"))
         return tuple(nodes)
 
-    def rows(self, x: FloatArray, spacing: float, past_end: float = PAST_END_MM) -> Rows:
+    def rows(
+        self, x: FloatArray, spacing: float, past_end: float = PAST_END_MM, also: FloatArray | None = None
+    ) -> Rows:
         """Return the rows of the line whose nodes stand across at about ``x``.
 
         Parameters
@@ -94,6 +96,7 @@ class Heights:
         x : (k,) the guess
         spacing : how far apart the places are to be, in millimetres
         past_end : how far past a free end to look
+        also : (m,) heights that are to be looked at as well
         """
         z = np.array(self.curve)
         chords = np.hypot(np.diff(x), np.diff(z))
@@ -105,6 +108,9 @@ class Heights:
         free, upright = np.zeros(k + 1), np.append(np.zeros(k), 1.0)
         ends = tuple((2, free) if post is None else (1, upright) for post in (self.foot, self.top))
         spline = CubicSpline(s, np.column_stack([np.eye(k), z]), bc_type=ends)
+        if also is not None and len(also):
+            inside = also[(also > z[0]) & (also < z[-1])]
+            t = np.unique(np.concatenate([t, np.interp(inside, spline(t)[:, k], t)]))
         place, first_by, second_by = spline(t), spline(t, 1), spline(t, 2)
         parts = [
             Rows(

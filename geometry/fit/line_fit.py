@@ -6,6 +6,7 @@ slot's left edge moved by half the blank to the right, and the other way about; 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -102,8 +103,10 @@ def fit_line(
     x = np.interp(curve, z, wanted)
     found: tuple[FloatArray, float, float] | None = None
     lets_go = False
+    left, right = (some[:MOST_CORNERS] for some in outline.corners)
+    also = corners = np.array([*left, *right])
     for _ in range(rounds):
-        rows = heights.rows(x, spacing)
+        rows = heights.rows(x, spacing, also=also)
         problem = _Problem(outline, saw, aim, rows, x, half)
         found = problem.solve(problem.softly(x, half) if lets_go else None)
         if found is None:
@@ -118,10 +121,15 @@ def fit_line(
                     break
                 new, half_new, gave = again
         moved = float(np.abs(new - x).max()) + abs(half_new - half)
+        # an edge lies beside the line: the place that faces a corner of the outline lies a little below or above it
+        up = rows.normals(new)[1]
+        order = np.argsort(rows.z)
+        beside = saw.half_slot * np.interp(corners, rows.z[order], up[order])
+        also = corners + np.where(np.arange(len(corners)) < len(left), beside, -beside)
         x, half = new, half_new
         if moved < _SETTLED_MM:
             break
-    rows = heights.rows(x, spacing)
+    rows = heights.rows(x, spacing, also=also)
     problem = _Problem(outline, saw, aim, rows, x, half)
     excess = problem.excess(x, half) if aim.follow == "right" else np.zeros(1)
     too_wide = float(np.maximum(excess - saw.within, 0.0).mean())
@@ -249,6 +257,7 @@ MOST_LIVE: Final = 14
 MOST_OWN: Final = 26
 """An outline with more nodes than this was traced: it is fitted with fewer."""
 
+MOST_CORNERS: Final = 60
 _APART_MM: Final = 1.0
 _STUCK: Final = 3
 
@@ -265,6 +274,7 @@ def fit_lines(
     heights : where nodes may stand; None to try many
     """
     best: LineFit | None = None
+    lowest, least = math.inf, _needed(outline, saw, aim)
     spacing = max(1.5, outline.length / (90.0 if live else 220.0))
     stuck = 0
     tries = list(node_heights(outline, saw, aim, live)) if heights is None else list(heights)
@@ -274,11 +284,12 @@ def fit_lines(
         fit = fit_line(outline, saw, aim, some, spacing, 2 if live else _ROUNDS)
         if fit is None:
             continue
-        better = best is None or _score(fit) < 0.85 * _score(best)
+        score = _score(fit, least)
+        better = score < 0.85 * lowest
         stuck = 0 if better or len(some.curve) < 6 else stuck + 1
-        if best is None or _score(fit) < _score(best) - 1e-9:
-            best = fit
-        if _score(fit) <= 0.02 * saw.tolerance and _is_small(fit, outline, saw, aim):
+        if score < lowest - 1e-9:
+            best, lowest = fit, score
+        if score <= 0.02 * saw.tolerance:
             return fit
         if stuck >= _STUCK:
             break  # more nodes do not help
@@ -297,16 +308,17 @@ def _is_hopeless(outline: Outline, saw: Saw, aim: Aim, heights: Heights, spacing
     return float(np.sqrt(np.mean((rows.c0 @ x - target) ** 2))) > saw.within
 
 
-def _score(fit: LineFit) -> float:
-    return fit.misses_mm + fit.excess_mm
+def _score(fit: LineFit, least: float) -> float:
+    """Return how far a line is from what is wanted, in millimetres; a blank larger than need be counts as well."""
+    return fit.misses_mm + fit.excess_mm + max(fit.half - least, 0.0)
 
 
-def _is_small(fit: LineFit, outline: Outline, saw: Saw, aim: Aim) -> bool:
-    """Return True when more nodes would not make the blank smaller by anything that shows."""
-    if aim.half is not None or aim.follow == "both":
-        return True
+def _needed(outline: Outline, saw: Saw, aim: Aim) -> float:
+    """Return half the blank that suffices where the nodes follow well enough; more than that asks for more nodes."""
+    if aim.half is not None or aim.easy:
+        return math.inf
     _, _, halves = centre_and_half(outline, saw)
-    return fit.half <= float(np.percentile(halves, 99.5)) + max(0.25, 0.5 * saw.tolerance)
+    return float(halves.max()) + 0.25 * saw.tolerance
 
 
 def node_heights(outline: Outline, saw: Saw, aim: Aim, live: bool) -> Iterator[Heights]:

@@ -43,6 +43,8 @@ MOST_LIVE: Final = 14
 MOST_OWN: Final = 20
 """An outline with more nodes than this in reach was traced: it is fitted with fewer."""
 
+MOST_CORNERS: Final = 60
+
 _ENOUGH: Final = 7
 """With so many nodes a trim that still does not fit is given up when more of them do not help."""
 
@@ -123,7 +125,7 @@ def fit_trims(outline: Outline, edge: Rising, saw: Saw, near: float, live: bool)
     for low, high in joined(every, near):
         inside = [p for p in every if p[0] >= low and p[1] <= high]
         whole = fit_trim(outline, edge, saw, inside, live)
-        corners = [c for c in outline.corners[0] if low + 1.0 < c < high - 1.0]
+        corners = [c for c in outline.corners[1] if low + 1.0 < c < high - 1.0]
         if whole.misses_mm > 0.0 and corners:
             # a corner that stands out is the meeting of two cuts
             cuts = [low, *corners, high]
@@ -192,17 +194,20 @@ def _fit(
     x = outline.right.at(inner) + slope * (z - inner) + saw.sanding
     x = np.where((z < 0.0) | (z > outline.length), x, np.where(inner != z, np.maximum(x, edge.at(z) + OUTSIDE_MM), x))
     spacing = max(1.0, (z[-1] - z[0]) / 130.0)
+    also = corners = np.array(outline.corners[1][:MOST_CORNERS])
     for _ in range(rounds):
-        rows = heights.rows(x, spacing, past_end=0.0)
+        rows = heights.rows(x, spacing, past_end=0.0, also=also)
         found = least_squares_giving(*_asked(outline, edge, saw, places, heights, rows, x))
         if found is None:
             return None
         moved, x = float(np.abs(found[0] - x).max()), found[0]
+        # sanding leaves the face beside the cut: the place that faces a corner lies a little below or above it
+        also = corners - saw.sanding * np.interp(corners, rows.z, rows.normals(x)[1])
         if float(np.abs(x).max()) > FARTHEST_MM + float(np.abs(edge.u).max()):
             return None  # it ran away: these heights do not suit
         if moved < 1e-3:
             break
-    return _judged(outline, edge, saw, places, heights, x, spacing)
+    return _judged(outline, edge, saw, places, heights, x, spacing, also)
 
 
 def _asked(
@@ -245,10 +250,10 @@ def _asked(
 
 def _judged(
     outline: Outline, edge: Rising, saw: Saw, places: list[tuple[float, float]], heights: Heights, x: FloatArray,
-    spacing: float,
+    spacing: float, also: FloatArray,
 ) -> TrimFit:  # fmt: skip
     """Return the trim with what it misses, looked at twice as closely as it was fitted."""
-    rows = heights.rows(x, spacing / 2.0, past_end=0.0)
+    rows = heights.rows(x, spacing / 2.0, past_end=0.0, also=also)
     across, up = rows.normals(x)
     at, face = rows.z + saw.sanding * up, rows.c0 @ x + saw.sanding * across
     on_face = (at >= 0.0) & (at <= outline.length)
