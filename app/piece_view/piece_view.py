@@ -44,6 +44,9 @@ from geometry.turning import GLUED
 REST_MS: Final = 180
 """Nothing moved for this long: time for smooth edges and the shadow."""
 
+PASSING_REST_MS: Final = 600
+"""The same for a coarse piece: the next, or the fine one, is on its way, and a finished picture would hold it up."""
+
 SHADOW_EVERY_MS: Final = 120
 """How often the shadow follows while the quarters move."""
 
@@ -305,7 +308,8 @@ class PieceView(QWidget):
         self._stale.picture = self._stale.smooth = True
         self._stale.shadow |= shadow
         if rough:
-            self._rest.start()
+            is_passing = self._built is not None and not self._built.is_fine
+            self._rest.start(PASSING_REST_MS if is_passing else REST_MS)
         self.update()
 
     def _come_to_rest(self) -> None:
