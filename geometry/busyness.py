@@ -12,9 +12,9 @@ from scipy import ndimage
 
 from geometry.layup_grid import LayupGrid, grid_of
 from geometry.lineup import SEAM_NAMES, Seam, SeamName
+from geometry.lineup_paths import sawn_edge
 from geometry.piece import Piece
 from geometry.project import Blank, CutName
-from geometry.sampling import Samples
 from geometry.solids import FloatArray, IntArray
 
 _POINTS: Final = 12_000
@@ -93,9 +93,9 @@ def _patches(piece: Piece, grid: LayupGrid, face: SeamName) -> list[tuple[float,
     edges meet in the seam, in the middle of the face.
     """
     cut: CutName = "front" if face[1] == "x" else "side"
-    mine, other = piece.cut(cut), piece.cut("side" if cut == "front" else "front")
-    sawn, reach = mine.face, other.face.half
-    along, path = _evenly(sawn.samples, sawn.half_slot if face[0] == "+" else -sawn.half_slot, reach)
+    other: CutName = "side" if cut == "front" else "front"
+    reach = piece.cut(other).face.half
+    along, path = _evenly(sawn_edge(piece, face), reach)
     if len(path) < 2:
         return []
     row_height = float(along[1] - along[0])
@@ -106,9 +106,10 @@ def _patches(piece: Piece, grid: LayupGrid, face: SeamName) -> list[tuple[float,
     across = np.broadcast_to(v, u.shape)
     points = np.stack([u, across, z] if cut == "front" else [across, u, z], axis=-1)
     species = grid.species_at(points.reshape(-1, 3)).reshape(u.shape)
-    at = _first_across(other.face.samples, path[:, 1])
-    is_low = across < at[:, None] - other.face.half_slot
-    is_high = across > at[:, None] + other.face.half_slot
+    # what lies low of the other line is carried to the + side, where its trims take their part of it
+    names: tuple[SeamName, SeamName] = ("+y", "-y") if other == "side" else ("+x", "-x")
+    low, high = (_first_across(sawn_edge(piece, name), path[:, 1]) for name in names)
+    is_low, is_high = across < low[:, None], across > high[:, None]
     # the high half of the blank lies on the low side of the seam
     laid = np.concatenate([np.where(is_high, species, -1), np.where(is_low, species, -1)], axis=1)
     return _areas(laid, row_height * width)
@@ -126,9 +127,8 @@ def _areas(laid: IntArray, cell: float) -> list[tuple[float, bool]]:
     return out
 
 
-def _evenly(samples: Samples, shift: float, reach: float) -> tuple[FloatArray, FloatArray]:
-    """Return places (n,) along a slot's edge and its points (n, 2) there, at even steps."""
-    path = samples.points + shift * samples.normals
+def _evenly(path: FloatArray, reach: float) -> tuple[FloatArray, FloatArray]:
+    """Return places (n,) along a sawn face's edge and its points (n, 2) there, at even steps."""
     along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path, axis=0).T))])
     total = float(along[-1])
     # as many rows as make the raster about square
@@ -137,8 +137,8 @@ def _evenly(samples: Samples, shift: float, reach: float) -> tuple[FloatArray, F
     return at, np.stack([np.interp(at, along, path[:, k]) for k in (0, 1)], axis=1)
 
 
-def _first_across(samples: Samples, z: FloatArray) -> FloatArray:
-    """Return where the line is across at heights ``z`` (n,); where it comes by more than once, at its first pass."""
-    highest = np.maximum.accumulate(samples.points[:, 1])
+def _first_across(path: FloatArray, z: FloatArray) -> FloatArray:
+    """Return where a path is across at heights ``z`` (n,); where it comes by more than once, at its first pass."""
+    highest = np.maximum.accumulate(path[:, 1])
     rises = np.append(True, np.diff(highest) > 0.0)
-    return cast(FloatArray, np.interp(z, samples.points[rises, 1], samples.points[rises, 0]))
+    return cast(FloatArray, np.interp(z, path[rises, 1], path[rises, 0]))

@@ -8,8 +8,10 @@ place on it has the same parameter on both sides.
 
 from __future__ import annotations
 
+import dataclasses
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final, Literal, cast, get_args
+from typing import cast
 
 import numpy as np
 from msgspec.structs import replace
@@ -18,26 +20,23 @@ from geometry.layup import Chevron, Layup
 from geometry.layup_grid import LayupGrid, layup_grid
 from geometry.line_levels import TooManyBorders, border_crossings, stretch_lengths
 from geometry.lines import Line
-from geometry.lineup_errors import NO_ERRORS, BenchErrors, flush_step_mm, pattern_shift
+from geometry.lineup_errors import NO_ERRORS, BenchErrors, flush_step_mm
 from geometry.lineup_pairs import Pair, pairs_of
+from geometry.lineup_paths import CUT_OF, ON_A_BORDER_MM, SEAM_NAMES, Border, SeamName, SeamSide, sides_of
 from geometry.piece import Piece
 from geometry.project import CutName
 from geometry.solids import FloatArray, IntArray
 from geometry.species import SpeciesName
 from geometry.tolerances import PLACE_MM
 
-SeamName = Literal["+x", "-x", "+y", "-y"]
-SEAM_NAMES: Final[tuple[SeamName, ...]] = get_args(SeamName)
-CUT_OF: Final[dict[SeamName, CutName]] = {"+x": "front", "-x": "front", "+y": "side", "-y": "side"}
+__all__ = ["CUT_OF", "SEAM_NAMES", "Band", "Crossing", "Seam", "SeamName", "line_up"]
 
 _NONE = np.zeros(0)
-_ON_A_BORDER_MM = 1e-10
-"""A line this close to a border runs on it, and all of it counts as the strip beyond, whatever its rounding."""
 
 
 @dataclass(frozen=True, slots=True)
 class Band:
-    """A stretch of one side of a seam in one species: from and to along the line and up, in millimetres."""
+    """A stretch of one side of a seam in one species: from and to along the line, and up the piece, in millimetres."""
 
     species: SpeciesName
     from_mm: float
@@ -61,12 +60,14 @@ class Crossing:
     at : (u, z) on the cut's face
     species : below and above it
     on_piece : (x, y, z) on the glued piece
+    height_mm : up the piece from its foot, along the corner edge; on straight stock the z of both places
     """
 
     along_mm: float
     at: tuple[float, float]
     species: tuple[SpeciesName, SpeciesName]
     on_piece: tuple[float, float, float]
+    height_mm: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +129,7 @@ class Seam:
             return ()
         ends = (self.low_bands[0].from_z, self.low_bands[-1].to_z)
         reach = self.largest_step_mm + PLACE_MM
-        return tuple(c for c in alone if min(abs(c.at[1] - end) for end in ends) > reach)
+        return tuple(c for c in alone if min(abs(c.height_mm - end) for end in ends) > reach)
 
 
 def line_up(piece: Piece, errors: BenchErrors = NO_ERRORS, *, on_wood: bool = False) -> tuple[Seam, Seam, Seam, Seam]:
@@ -149,7 +150,8 @@ def line_up(piece: Piece, errors: BenchErrors = NO_ERRORS, *, on_wood: bool = Fa
     found: dict[SeamName, Seam] = {}
     for face in SEAM_NAMES:
         opposite: SeamName = "+x" if face == "-x" else "+y"
-        if face[0] == "-" and not on_wood:
+        is_same = not on_wood and not variant.blank.is_tapered and not piece.cut(CUT_OF[face]).trims
+        if face[0] == "-" and is_same:
             found[face] = _on_other_face(found[opposite], face, piece)
         else:
             found[face] = _seam(piece, grid, face, errors, on_wood)
@@ -160,102 +162,75 @@ def _with_peak_moved(layup: Layup, by: float) -> Layup:
     return replace(layup, peak=layup.peak + by) if isinstance(layup, Chevron) and by else layup
 
 
-def _half(piece: Piece, cut: CutName) -> float:
-    blank = piece.variant.blank
-    return (blank.width if cut == "front" else blank.depth) / 2.0
-
-
-def _on_piece(piece: Piece, face: SeamName, u: float, z: float) -> tuple[float, float, float]:
-    out = u + (1.0 if face[0] == "+" else -1.0) * _half(piece, CUT_OF[face])
-    return (out, 0.0, z) if CUT_OF[face] == "front" else (0.0, out, z)
-
-
 def _on_other_face(seam: Seam, face: SeamName, piece: Piece) -> Seam:
     """Return the same seam where it runs up the opposite face of the piece."""
+    blank = piece.variant.blank
+    by = (-blank.width, 0.0) if seam.cut == "front" else (0.0, -blank.depth)
 
     def there(crossings: tuple[Crossing, ...]) -> tuple[Crossing, ...]:
-        return tuple(Crossing(c.along_mm, c.at, c.species, _on_piece(piece, face, *c.at)) for c in crossings)
+        return tuple(
+            dataclasses.replace(c, on_piece=(c.on_piece[0] + by[0], c.on_piece[1] + by[1], c.on_piece[2]))
+            for c in crossings
+        )
 
-    return Seam(face, seam.same_species, there(seam.low), there(seam.high), seam.low_bands, seam.high_bands,
-                seam.pairs, seam.flush_step_mm)  # fmt: skip
-
-
-def _edge_of_slot(piece: Piece, face: SeamName) -> Line:
-    """Return the sawn face that shows on a face of the piece, as straight stretches between the cut's samples."""
-    sawn = piece.cut(CUT_OF[face]).face
-    # what lies left of the line is carried to the + side of the piece
-    shift = sawn.half_slot if face[0] == "+" else -sawn.half_slot
-    path = sawn.samples.points + shift * sawn.samples.normals
-    path = path[np.append(True, np.hypot(*np.diff(path, axis=0).T) > PLACE_MM)]
-    a, b = path[:-1], path[1:]
-    third = (b - a) / 3.0
-    return Line(np.stack([a, a + third, b - third, b], axis=1), np.ones(len(a), dtype=np.bool_), ())
+    return dataclasses.replace(seam, face=face, low=there(seam.low), high=there(seam.high))
 
 
 def _seam(piece: Piece, grid: LayupGrid, face: SeamName, errors: BenchErrors, on_wood: bool) -> Seam:
-    cut = CUT_OF[face]
-    line = _edge_of_slot(piece, face) if on_wood else piece.cut(cut).line
-    blank = piece.variant.blank
-    flush = flush_step_mm(piece, cut, errors)
-    far = (blank.depth if cut == "front" else blank.width) / 2.0
-    shifts = pattern_shift(blank, cut, errors)
-    sides = [_Side(grid, cut, where, *shift) for where, shift in zip((-far, far), shifts, strict=True)]
+    flush = flush_step_mm(piece, CUT_OF[face], errors)
+    low, high = sides_of(piece, grid, face, errors, on_wood)
     try:
-        piece_no, lo, hi, lengths = _stretches(line, sides)
+        walks = _apart(low, high, piece.variant.blank.length) if low.line is not high.line else _together(low, high)
     except TooManyBorders:
         return Seam(face, None, (), (), (), (), (), flush)
-    below, above = (side.species_on(line, piece_no, lo, hi) for side in sides)
+    one, two, same = walks
+    pairs = pairs_of(one.keyed, two.keyed, piece.variant.limits.pattern_step)
+    return Seam(face, same, one.crossings(), two.crossings(), one.bands(), two.bands(), pairs, flush)
+
+
+def _together(low: SeamSide, high: SeamSide) -> tuple[_Changes, _Changes, float]:
+    """Walk both sides at once along the line they share; return their changes and the share that is the same."""
+    stretches = _stretches(low.line, [*low.borders(), *high.borders()])
+    below, above = (side.species_on(*stretches[:3]) for side in (low, high))
+    total = float(stretches[3].sum())
+    same = float(stretches[3][below == above].sum()) / total if total > 0.0 else 1.0
+    return _changes(low, stretches, below), _changes(high, stretches, above), same
+
+
+def _apart(low: SeamSide, high: SeamSide, length: float) -> tuple[_Changes, _Changes, float]:
+    """Walk the two sides each along its own line, both rising, and compare them where they stand at one height."""
+    walks: list[tuple[_Stretches, IntArray, _Changes]] = []
+    for side in (low, high):
+        stretches = _stretches(side.line, [*side.borders(), (0.0, 1.0, np.array([0.0, length]))])
+        middle = side.line.at(stretches[0], (stretches[1] + stretches[2]) / 2.0)[:, 1]
+        kept = (middle > 0.0) & (middle < length)
+        stretches = cast(_Stretches, tuple(part[kept] for part in stretches))
+        species = side.species_on(*stretches[:3])
+        walks.append((stretches, species, dataclasses.replace(_changes(side, stretches, species), by_height=True)))
+    (_, _, one), (_, _, two) = walks
+    start, across, up = low.rise
+    # the heights at which the high side changes are borders for the low one
+    ends = np.concatenate([two.ends, two.height])
+    stretches = _stretches(low.line, [*low.borders(), (across, up, np.sort(ends) - start)])
+    middle = low.line.at(stretches[0], (stretches[1] + stretches[2]) / 2.0)
+    heights = low.heights(middle)
+    shared = (heights > two.ends[0]) & (heights < two.ends[1])
+    below, above = low.species_on(*stretches[:3]), two.species[np.searchsorted(two.height, heights)]
+    lengths = np.where(shared, stretches[3], 0.0)
     total = float(lengths.sum())
-    same = float(lengths[below == above].sum()) / total if total > 0.0 else 1.0
-    starts = np.cumsum(lengths) - lengths
-    low = _changes(line, piece_no, lo, starts, below, sides[0])
-    high = _changes(line, piece_no, lo, starts, above, sides[1])
-    pairs = pairs_of(low.keyed, high.keyed, piece.variant.limits.pattern_step)
-    last_z = float(line.end[1])
-    return Seam(
-        face, same, low.crossings(piece, face), high.crossings(piece, face), low.bands(total, last_z),
-        high.bands(total, last_z), pairs, flush,
-    )  # fmt: skip
+    return one, two, float(lengths[below == above].sum()) / total if total > 0.0 else 1.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Side:
-    """One side of a seam: the wood at distance ``where`` along the sawing direction, off its place by (du, dz)."""
-
-    grid: LayupGrid
-    cut: CutName
-    where: float
-    du: float
-    dz: float
-
-    def borders(self) -> list[tuple[float, float, FloatArray]]:
-        """Return the borders at which a line may pass from one cell to another, as `border_crossings` takes them."""
-        own, up = self.grid.edges[0 if self.cut == "front" else 1], self.grid.edges[2]
-        found = [(1.0, 0.0, own - self.du)]
-        shear = self.grid.shear
-        if shear is None:
-            found.append((0.0, 1.0, up - self.dz))
-        elif (shear.across == "x") == (self.cut == "front"):
-            arms = (-shear.slope, shear.slope)
-            found += [(rise, 1.0, up - self.dz + rise * (shear.peak - self.du)) for rise in arms]
-        else:
-            found.append((0.0, 1.0, up - self.dz - shear.slope * abs(self.where - shear.peak)))
-        return found
-
-    def species_on(self, line: Line, piece: IntArray, lo: FloatArray, hi: FloatArray) -> IntArray:
-        """Return the index of the species on each stretch."""
-        u, z = line.at(piece, (lo + hi) / 2.0).T
-        u, z = u + self.du + _ON_A_BORDER_MM, z + self.dz + _ON_A_BORDER_MM
-        there = np.full(len(u), self.where)
-        return self.grid.species_at(np.stack([u, there, z] if self.cut == "front" else [there, u, z], axis=1))
+_Stretches = tuple[IntArray, FloatArray, FloatArray, FloatArray]
+"""Stretches (piece, from, to, length) of a line, in order."""
 
 
-def _stretches(line: Line, sides: list[_Side]) -> tuple[IntArray, FloatArray, FloatArray, FloatArray]:
-    """Return the stretches (piece, from, to, length) of the line within which neither side leaves its cell."""
+def _stretches(line: Line, borders: Sequence[Border]) -> _Stretches:
+    """Return the stretches of the line within which it does not leave its cell."""
     count = len(line.pieces)
     # both sides mostly have the same borders
-    borders = {(across, up, at.tobytes()): at for side in sides for across, up, at in side.borders()}
-    met = [border_crossings(line, across, up, at - _ON_A_BORDER_MM) for (across, up, _), at in borders.items()]
+    unlike = {(across, up, at.tobytes()): at for across, up, at in borders}
+    met = [border_crossings(line, across, up, at - ON_A_BORDER_MM) for (across, up, _), at in unlike.items()]
     piece = np.concatenate([np.arange(count), np.arange(count), *(p for p, _ in met)])
     t = np.concatenate([np.zeros(count), np.ones(count), *(t for _, t in met)])
     order = np.lexsort((t, piece))
@@ -270,38 +245,60 @@ def _stretches(line: Line, sides: list[_Side]) -> tuple[IntArray, FloatArray, Fl
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Changes:
-    """The places along one side where the species changes, with the species before the first and after each."""
+    """The places along one side where the species changes, with the species before the first and after each.
+
+    Attributes
+    ----------
+    names : the species of the lay-up
+    along, at, on_piece, height : where each change is: along the line, on the cut's face, on the piece, up the piece
+    ends, total : heights of both ends (2,), and the length of the line
+    species : index into names, one more than there are changes
+    by_height : True where a place is told from its neighbours by its height, not by its place along the line
+    """
 
     names: tuple[SpeciesName, ...]
     along: FloatArray
     at: FloatArray
-    first_z: float
+    on_piece: FloatArray
+    height: FloatArray
+    ends: FloatArray
+    total: float
     species: IntArray
+    by_height: bool = False
 
     @property
     def keyed(self) -> tuple[FloatArray, FloatArray, IntArray]:
         """Place along the line, height, and a number for the two species whatever their order."""
         a, b = self.species[:-1], self.species[1:]
-        return self.along, self.at[:, 1], cast(IntArray, np.minimum(a, b) * len(self.names) + np.maximum(a, b))
+        key = np.minimum(a, b) * len(self.names) + np.maximum(a, b)
+        return self.height if self.by_height else self.along, self.height, cast(IntArray, key)
 
-    def crossings(self, piece: Piece, face: SeamName) -> tuple[Crossing, ...]:
+    def crossings(self) -> tuple[Crossing, ...]:
         names = [self.names[s] for s in self.species.tolist()]
-        rows = zip(self.along.tolist(), self.at.tolist(), names[:-1], names[1:], strict=True)
+        rows = zip(
+            self.along.tolist(), self.at.tolist(), names[:-1], names[1:], self.on_piece.tolist(), self.height.tolist(),
+            strict=True,
+        )  # fmt: skip
         return tuple(
-            Crossing(along, (u, z), (below, above), _on_piece(piece, face, u, z))
-            for along, (u, z), below, above in rows
+            Crossing(along, (u, z), (below, above), (x, y, up), height)
+            for along, (u, z), below, above, (x, y, up), height in rows
         )
 
-    def bands(self, total: float, last_z: float) -> tuple[Band, ...]:
-        along = [0.0, *self.along.tolist(), total]
-        z = [self.first_z, *self.at[:, 1].tolist(), last_z]
+    def bands(self) -> tuple[Band, ...]:
+        along = [0.0, *self.along.tolist(), self.total]
+        z = [float(self.ends[0]), *self.height.tolist(), float(self.ends[1])]
         return tuple(Band(self.names[s], *along[i : i + 2], *z[i : i + 2]) for i, s in enumerate(self.species.tolist()))
 
 
-def _changes(
-    line: Line, piece: IntArray, lo: FloatArray, starts: FloatArray, species: IntArray, side: _Side
-) -> _Changes:
+def _changes(side: SeamSide, stretches: _Stretches, species: IntArray) -> _Changes:
+    piece, lo, hi, lengths = stretches
     k = np.flatnonzero(np.diff(species)) + 1
     kept = np.concatenate([species[:1], species[k]])
-    at = line.at(piece[k], lo[k]) + np.array([0.0, side.dz])
-    return _Changes(side.grid.species, starts[k], at, float(line.start[1]), kept)
+    at = side.line.at(piece[k], lo[k])
+    starts = np.cumsum(lengths) - lengths
+    first, last = side.line.at(piece[:1], lo[:1]), side.line.at(piece[-1:], hi[-1:])
+    ends = side.heights(np.concatenate([first, last]) if len(piece) else np.stack([side.line.start, side.line.end]))
+    return _Changes(
+        side.grid.species, starts[k], side.drawn_at(at), side.on_piece(at), side.heights(at), ends,
+        float(lengths.sum()), kept,
+    )  # fmt: skip
