@@ -255,6 +255,8 @@ class Builder(QObject):
         self._patience.stop()
         if answer.fault:
             _log.error("building variant %r failed\n%s", flight.variant.name, answer.fault)
+        if self._rest.isActive():
+            self._rest.start()  # on a busy computer the coarse one alone may have taken that long
         self._advance()  # the worker goes on while the window shows this one
         if flight.key is not None and answer.report is not None:
             self.built.emit(Built(flight.key, flight.variant, flight.chord_mm, answer.report))
