@@ -151,8 +151,34 @@ def run_template(options: argparse.Namespace) -> int:
 
     form = template_form(options.out)
     project, piece = _load(options)
+    if options.mirrored:
+        from geometry.set_list import mirrored
+
+        piece = build(mirrored(piece.variant))
     data = template_file(piece, project.name, project.display_units, form, options.paper, apart=options.apart)
     write_whole(options.out, data)
+    _warn_of_stops(project, piece)
+    return DONE
+
+
+def run_sheet(options: argparse.Namespace) -> int:
+    """Write the work sheet, or the cut list of a set for a spreadsheet."""
+    from geometry.set_list import set_csv, set_list
+    from geometry.sheet.sheet import sheet_file, sheet_form  # the paper's pens are loaded for paper only
+
+    form = sheet_form(options.out)
+    project, piece = _load(options)
+    units = project.display_units
+    if form == "csv":
+        write_whole(options.out, set_csv(piece, set_list(piece, options.pieces, options.spares), units))
+    else:
+        from app.step_pictures import sheet_pictures  # VTK is loaded for pictures only
+
+        paper: dict[str, Any] = {"paper": options.paper, "count": options.pieces, "spares": options.spares}
+        data = sheet_file(
+            piece, project.name, units, sheet_pictures(piece), WOOD_COLOURS, full=options.handout, **paper
+        )
+        write_whole(options.out, data)
     _warn_of_stops(project, piece)
     return DONE
 
@@ -239,6 +265,19 @@ def _camera(text: str) -> CameraPose:
         raise argparse.ArgumentTypeError(f"expected {error}, found {text[:200]!r}") from None
 
 
+MOST_PIECES = 999
+
+
+def _count(text: str, least: int = 1) -> int:
+    if text.isascii() and text.isdigit() and len(text) < 5 and least <= int(text) <= MOST_PIECES:
+        return int(text)
+    raise argparse.ArgumentTypeError(f"expected a whole number from {least} to {MOST_PIECES}, found {text!r}")
+
+
+def _spares(text: str) -> int:
+    return _count(text, 0)
+
+
 def _size(text: str) -> tuple[int, int]:
     width, _, height = text.lower().partition("x")
     digits = width.isascii() and width.isdigit() and height.isascii() and height.isdigit()
@@ -255,6 +294,7 @@ COMMANDS: dict[str, tuple[str, Callable[[argparse.Namespace], int]]] = {
     "report": ("print the numbers and what stands in the way of sawing it", run_report),
     "export": ("write a mesh: .stl .3mf .glb .obj by ending", run_export),
     "template": ("write full-size templates: .pdf .svg .dxf by ending", run_template),
+    "sheet": ("write the work sheet for the bench or the class: .pdf, or the cut list alone: .csv", run_sheet),
     "picture": ("write a picture of the piece; no display is needed", run_picture),
 }
 
@@ -280,6 +320,11 @@ def _parser() -> argparse.ArgumentParser:
     made["export"].add_argument("--scale", type=_number, default=1.0, metavar="S", help="scale about the origin (1)")
     made["export"].add_argument("--texture", action="store_true", help="bake the wood into the .glb")
     made["template"].add_argument("--paper", choices=PAPER_NAMES, default="a4", help="paper of a .pdf (a4)")
+    made["template"].add_argument("--mirrored", action="store_true", help="for the other hand")
+    made["sheet"].add_argument("--paper", choices=PAPER_NAMES[:2], default="a4", help="paper of the .pdf (a4)")
+    made["sheet"].add_argument("--handout", action="store_true", help="the fuller handout, in large print")
+    made["sheet"].add_argument("--pieces", type=_count, default=1, metavar="N", help="how many pieces the set has (1)")
+    made["sheet"].add_argument("--spares", type=_spares, default=0, metavar="N", help="spares of each kind (0)")
     made["template"].add_argument("--apart", action="store_true", help="each face by itself, not side by side")
     made["picture"].add_argument("--size", type=_size, metavar="WxH", help="pixels (1200x1600; .gif 450x600)")
     made["picture"].add_argument("--turn", type=_turn, default=1.0, metavar="0..1", help="0 sawn to 1 glued (1)")

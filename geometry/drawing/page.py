@@ -31,12 +31,24 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
+class Picture:
+    """A PNG or JPEG file shown in a box of the page."""
+
+    image: bytes
+    box: Box
+
+
+@dataclass(frozen=True, slots=True)
 class Page:
-    """Paper of a width and height in mm, and what lies on it."""
+    """Paper of a width and height in mm, and what lies on it: pictures at the bottom, then the parts in order.
+
+    Only a PDF shows pictures; drawings for drawing programs have none.
+    """
 
     width: float
     height: float
     parts: tuple[Part, ...]
+    pictures: tuple[Picture, ...] = ()
 
     def items(self) -> Iterator[Item]:
         """Yield every item in the page's coordinates, windows left aside."""

@@ -6,6 +6,7 @@ import io
 from collections.abc import Iterable
 from typing import Any, Final
 
+from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from geometry.drawing.items import Fill, Path, Stroke, Text, draw
@@ -69,6 +70,10 @@ class PdfPen:
 def draw_page(canvas: Canvas, page: Page) -> None:
     """Draw a page's parts on the page a canvas is at, which it does not end."""
     canvas.setLineJoin(1)
+    for picture in page.pictures:
+        b = picture.box
+        place = [v * POINTS_PER_MM for v in (b.left, b.bottom, b.width, b.height)]
+        canvas.drawImage(ImageReader(io.BytesIO(picture.image)), *place)
     for part in page.parts:
         canvas.saveState()
         if part.window is not None:

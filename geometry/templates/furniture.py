@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from geometry.drawing.items import Fill, Item, Point, Stroke, Text, grey
@@ -127,13 +127,17 @@ def joins(tile: Tile, tiling: Tiling, dx: float, dy: float) -> list[Item]:
     return out
 
 
-def registration(tiling: Tiling, keep_clear: Sequence[Box]) -> list[Item]:
+def cross_names() -> Iterator[str]:
+    """Yield names for crosses without end: no two drawings on one pile of sheets have crosses of the same name."""
+    return (letters(i) for i in itertools.count())
+
+
+def registration(tiling: Tiling, keep_clear: Sequence[Box], names: Iterator[str]) -> list[Item]:
     """Return crosses in the middle of every overlap, two to a sheet, lettered alike on both sheets that show them.
 
     They keep clear of words where they can.
     """
     out: list[Item] = []
-    names = (letters(i) for i in itertools.count())
     for t in tiling.tiles:
         w = t.window
         if t.column < tiling.columns - 1:

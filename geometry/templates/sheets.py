@@ -118,9 +118,10 @@ def template_pages(drawings: Sequence[Titled], variant: str, told: Told, paper: 
     else:
         plans = [_least_sheets(drawing, paper) for drawing in drawings]
     count = sum(len(plan.shown) for plan in plans)
+    names = furniture.cross_names()
     pages: list[Page] = []
     for plan in plans:
-        pages += plan.pages(variant, told, len(pages) + 1, count)
+        pages += plan.pages(variant, told, len(pages) + 1, count, names)
     return pages
 
 
@@ -129,7 +130,7 @@ def one_sheet(drawings: Sequence[Titled], variant: str, told: Told) -> Page:
     whole = _beside_one_another(drawings, float("inf"))
     size = whole.frame.grown(_ROUND_MM)
     plan = _Plan(whole, *furniture.page_size_for(size.width, size.height))
-    return next(plan.pages(variant, told, 1, 1))
+    return next(plan.pages(variant, told, 1, 1, furniture.cross_names()))
 
 
 class _Plan:
@@ -149,13 +150,13 @@ class _Plan:
     def _has_more_than_lines(self, t: Tile) -> bool:
         return any(item.layer not in layers.SAWN_ALONG for item in self._seen(t))
 
-    def pages(self, variant: str, told: Told, first: int, count: int) -> Iterator[Page]:
+    def pages(self, variant: str, told: Told, first: int, count: int, names: Iterator[str]) -> Iterator[Page]:
         """Yield the sheets from the foot up and from the left, the first of them numbered ``first``."""
         heading = words.heading(told.project, variant, self.drawing.title, told.date)
         outline = [i for i in self.drawing.items if isinstance(i, Stroke) and i.layer == layers.OUTLINE]
         joined = len(self.shown) > 1
         texts = [box_of(i) for i in self.drawing.items if isinstance(i, Text)]
-        crosses = furniture.registration(self.tiling, texts) if joined else []
+        crosses = furniture.registration(self.tiling, texts, names) if joined else []
         cross_tree = _tree([box_of(item) for item in crosses])
         for number, t in enumerate(self.shown, start=first):
             dx, dy = self.window.left - t.window.left, self.window.bottom - t.window.bottom

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import shapely
+from shapely.geometry.base import BaseGeometry
 
 from geometry.curvature import tightest_bend
 from geometry.drawing.items import Item, Stroke, Text
+from geometry.drawing.placing import Box, box_round, text_corners
 from geometry.drawing.shapes import hatching, line_path, paths_of, strokes
 from geometry.drawing.words import fitted
 from geometry.piece import Piece
@@ -19,6 +21,7 @@ from geometry.templates.titles import Paragraph, block, numbered
 from geometry.tolerances import EXPORT_CHORD_MM
 
 _NARROWEST_BESIDE_MM = 55.0
+_FURTHEST_MM = 40.0
 _BESIDE_MM = 6.0
 """How far the ends of the stock are drawn past it: there trims begin and end."""
 
@@ -40,9 +43,9 @@ def trims_drawing(piece: Piece, cut: CutName, told: Told) -> Titled:
         items.append(rule((low - _BESIDE_MM, z), (high + _BESIDE_MM, z), layers.OUTLINE, layers.THIN))
     items += [Stroke(line_path(trim.line), layers.TRIM[cut], layers.SAWN) for trim in sawn.trims]
     items += _words_on(piece, cut, told)
-    name = words.TRIM_FOOT[cut]
-    items.append(Text((0.0, -5.0), fitted(name, 3.2, max(high - low, 80.0)), 3.2, layers.WORDS, "middle"))
-    box = frame_of(items)
+    sawn_along = shapely.union_all([shapely.LineString(trim.path) for trim in sawn.trims])
+    items += _foot_words(words.TRIM_FOOT[cut], max(high - low, 80.0), sawn_along)
+    box = _with_lines(frame_of(items), sawn_along)
     paragraphs = [
         Paragraph(told.project, 4.2, bold=True),
         Paragraph(words.made_for(variant.name, told.date), 3.2),
@@ -54,6 +57,24 @@ def trims_drawing(piece: Piece, cut: CutName, told: Told) -> Titled:
     else:
         said, _ = block(paragraphs, box.left, box.bottom - GAP_MM, max(box.width, 100.0))
     return Titled(words.TRIMS_TITLE[cut], (*items, *said))
+
+
+def _foot_words(text: str, width: float, sawn_along: BaseGeometry) -> list[Item]:
+    """Return the words below the foot, as near as the trims that run out there let them stand."""
+    for y in range(5, int(_FURTHEST_MM), 3):
+        item = Text((0.0, -float(y)), fitted(text, 3.2, width), 3.2, layers.WORDS, "middle")
+        if not shapely.Polygon(text_corners(item)).buffer(1.0).intersects(sawn_along):
+            return [item]
+    return []
+
+
+def _with_lines(box: Box, sawn_along: BaseGeometry) -> Box:
+    """Return a box that also holds the trims, as far as they do not run off too far."""
+    if sawn_along.is_empty:
+        return box
+    near = box.grown(_FURTHEST_MM)
+    inside = shapely.intersection(sawn_along, shapely.box(near.left, near.bottom, near.right, near.top))
+    return box if inside.is_empty else box_round([box, Box(*inside.bounds)])
 
 
 def _words_on(piece: Piece, cut: CutName, told: Told) -> list[Item]:

@@ -7,7 +7,7 @@ from typing import Final
 from geometry.blades import StockBlade, stock_blade, widest_stock_blade
 from geometry.project import Blade, CutName, DisplayUnits
 from geometry.tolerances import STOCK_BLADE_MM
-from geometry.units import format_length
+from geometry.units import MM_PER_INCH, format_length
 
 # ---------------------------------------------------------------- on the faces
 
@@ -111,6 +111,11 @@ def size_of(mm: float, units: DisplayUnits, decimals: int = 1, denominator: int 
     return format_length(mm, units, decimals, denominator).replace(" ", "\u00a0")
 
 
+def thin(mm: float, units: DisplayUnits) -> str:
+    """Return a small thickness as a caliper shows it: hundredths of a millimetre, or thousandths of an inch."""
+    return size_of(mm, units, 2) if units == "mm" else f'{mm / MM_PER_INCH:.3f}"'
+
+
 def sheet_of(number: int, count: int) -> str:
     """Return which sheet this is."""
     return f"Sheet {number} of {count}"
@@ -173,7 +178,7 @@ def tight_place(radius_mm: float, up_mm: float, units: DisplayUnits) -> str:
 
 def kerf_words(kerf_mm: float, units: DisplayUnits) -> str:
     """Return the kerf a line is drawn for."""
-    return f"kerf {size_of(kerf_mm, units, decimals=2, denominator=64)}"
+    return f"kerf {thin(kerf_mm, units)}"
 
 
 def arc_words(radius_mm: float, units: DisplayUnits) -> str:
