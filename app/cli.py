@@ -17,8 +17,8 @@ from app.scene.theme import THEMES
 from app.scene.wood.table import MODES
 from app.scene.wood_colours import WOOD_COLOURS
 from geometry.coloured_meshes import coloured_3mf, coloured_obj, sorted_bodies
-from geometry.errors import CornerwiseError, NoSolidError
-from geometry.files import read_project, write_whole
+from geometry.errors import CornerwiseError, NoSolidError, ProjectFileError
+from geometry.files import SUFFIX, read_project, write_project, write_whole
 from geometry.layup_grid import grid_of
 from geometry.meshes import PARTS, bodies_for, check_scale, format_of, mesh_file
 from geometry.piece import Piece, build
@@ -31,6 +31,10 @@ DONE, CANNOT_BE_BUILT, BAD_INPUT = 0, 1, 2
 
 class UsageError(CornerwiseError):
     """The command line itself cannot be understood."""
+
+
+class CannotBeHad(CornerwiseError):
+    """No cut gives the outline that is wanted."""
 
 
 class _Parser(argparse.ArgumentParser):
@@ -46,7 +50,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     _speak_utf8()
     try:
         return _run(arguments)
-    except NoSolidError as error:
+    except (NoSolidError, CannotBeHad) as error:
         return _complain(error, CANNOT_BE_BUILT)
     except CornerwiseError as error:
         return _complain(error, BAD_INPUT)
@@ -221,6 +225,30 @@ def _counted(pictures: Iterator[Any], count: int) -> Iterator[Any]:
         yield picture
 
 
+def run_fit(options: argparse.Namespace) -> int:
+    """Write the project with designs that give the wanted outline of a variant; write nothing where none does."""
+    from geometry.fit import answer_line, fit_wish, with_answers  # loaded for this command only
+
+    if not options.out.endswith(SUFFIX):
+        raise UsageError(f"{options.out}: expected a name that ends in {SUFFIX}")
+    project = read_project(options.file)
+    try:
+        variant = project.variant(options.variant)
+    except CornerwiseError as error:
+        raise type(error)(f"{options.file}: {error}") from error
+    if variant.wish is None:
+        raise ProjectFileError(
+            f"{options.file}: wish: expected the outline wanted of {variant.name!r}, found no such key"
+        )
+    fit = fit_wish(variant, project.display_units)
+    if not fit.is_had:
+        raise CannotBeHad(" ".join(c.sentence for c in fit.cannot))
+    write_project(with_answers(project, variant.name, fit), options.out)
+    for answer in fit.answers:
+        print(answer_line(answer, project.display_units))
+    return DONE
+
+
 def _warn_of_stops(project: Project, piece: Piece) -> None:
     """Say on the error stream that what was written cannot be sawn so; the file is written all the same."""
     stops = [f for f in report_on(piece, project.display_units).findings if f.severity == "stop"]
@@ -296,6 +324,7 @@ COMMANDS: dict[str, tuple[str, Callable[[argparse.Namespace], int]]] = {
     "template": ("write full-size templates: .pdf .svg .dxf by ending", run_template),
     "sheet": ("write the work sheet for the bench or the class: .pdf, or the cut list alone: .csv", run_sheet),
     "picture": ("write a picture of the piece; no display is needed", run_picture),
+    "fit": ("find lines, trims and the smallest blank for the outline that is wanted", run_fit),
 }
 
 
