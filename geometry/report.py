@@ -20,7 +20,8 @@ from geometry.piece import Piece
 from geometry.project import CUT_NAMES, CutName, DisplayUnits
 from geometry.solids import FloatArray
 from geometry.species import MOISTURE_PERCENT
-from geometry.tapering import TaperCost, taper_cost
+from geometry.tapering import TaperCost, bevel, taper_cost
+from geometry.trim_report import bevel_words, trim_objects, trim_rows
 from geometry.units import format_length
 from geometry.wood_volumes import WoodInPiece, wood_in
 
@@ -137,12 +138,17 @@ def report_object(report: Report) -> dict[str, Any]:
             "tightest_radius_mm": numbers.bend.radius_mm if numbers.bend else None,
             "tightest_at": list(numbers.bend.at) if numbers.bend else None,
             "widest_blade_mm": numbers.widest.width_mm if numbers.widest else None,
+            "trims": trim_objects(report.piece, name),
         }
+    planing = bevel(report.piece.variant.blank)
     out["seams"] = [_seam_object(seam) for seam in report.seams]
     out["taper"] = {
         "dihedral_error_deg": report.taper.dihedral_error_deg,
         "gap_mm": report.taper.gap_mm,
         "end_trim_mm": report.taper.end_trim_mm,
+        "bevel_deg": planing.angle_deg if planing else 0.0,
+        "bevel_mm": planing.most_mm if planing else 0.0,
+        "bevel_edge": planing.edge if planing else None,
     }
     if report.busy is not None:
         out["busyness"] = {
@@ -213,10 +219,14 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
         gap = format_length(report.taper.gap_mm, units, decimals=2, denominator=64)
         rows.append(("Taper", f"corners off square by {report.taper.dihedral_error_deg:.2f}°, joints open by {gap}, "
                               f"ends out of square by {size(report.taper.end_trim_mm)}"))  # fmt: skip
+        planing = bevel(blank)
+        if planing is not None:
+            rows.append(("Bevel", bevel_words(planing, units)))
+    rows += trim_rows(report.piece, units)
     rows.append(("Quarters", ", ".join(f"{i}: {_litres(v)}" for i, v in enumerate(report.quarter_volumes_mm3, 1))))
     if not isinstance(variant.layup, Plain):
         seams = {seam.face: seam for seam in report.seams}
-        rows += [(label, _seam_text(seams[face], size)) for face, label in _SEAM_LABELS]
+        rows += _seam_rows({face: _seam_text(seam, size) for face, seam in seams.items()})
     if report.busy is not None and report.busy.changes_per_100_mm is not None:
         patch = report.busy.smallest_patch_mm2
         often = f"{report.busy.changes_per_100_mm:.1f} changes of wood per 100 mm"
@@ -231,8 +241,21 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
     return "\n".join(lines) + "\n"
 
 
-_SEAM_LABELS: tuple[tuple[SeamName, str], ...] = (("+x", "Left and right seam"), ("+y", "Front and back seam"))
-"""The seams of one cut are the same line, looked at from either side."""
+_SEAM_LABELS: tuple[tuple[SeamName, str, SeamName, str, str], ...] = (
+    ("-x", "Left", "+x", "Right", "Left and right seam"),
+    ("-y", "Front", "+y", "Back", "Front and back seam"),
+)
+
+
+def _seam_rows(texts: dict[SeamName, str]) -> list[tuple[str, str]]:
+    """Return a row for each pair of seams; for each of the two where trims or a taper make them differ."""
+    rows: list[tuple[str, str]] = []
+    for one, label, other, other_label, both in _SEAM_LABELS:
+        if texts[one] == texts[other]:
+            rows.append((both, texts[one]))
+        else:
+            rows += [(f"{label} seam", texts[one]), (f"{other_label} seam", texts[other])]
+    return rows
 
 
 def _seam_text(seam: Seam, size: Any) -> str:

@@ -6,7 +6,7 @@ Width and depth change linearly from foot to top. Slopes k and m are positive wh
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import cast
+from typing import Literal, cast
 
 import numpy as np
 
@@ -210,6 +210,36 @@ def taper_cost(blank: Blank, quarters: tuple[Solid, ...]) -> TaperCost:
     error = dihedral_error(blank)
     widest = max(blank.width, blank.depth, blank.width_at_top, blank.depth_at_top) / 2.0
     return TaperCost(float(np.degrees(error)), widest * float(np.tan(abs(error))), end_trim_of(quarters, blank))
+
+
+@dataclass(frozen=True, slots=True)
+class Bevel:
+    """What planed off every flat lets tapered quarters close.
+
+    Attributes
+    ----------
+    angle_deg : half the dihedral error, off each of the two flats of a joint
+    most_mm : what comes off at that edge, at the wide end of the blank
+    edge : where it comes off: at the "sawn" edge the flats run out to, or at the "corner" edge that goes to the axis
+    """
+
+    angle_deg: float
+    most_mm: float
+    edge: Literal["sawn", "corner"]
+
+
+def bevel(blank: Blank) -> Bevel | None:
+    """Return the bevel to plane off each flat before gluing, or None where the joints close as sawn.
+
+    Corners wider than square touch at their sawn edges first, so it is there that wood has to go; narrower ones touch
+    at the axis.
+    """
+    error = dihedral_error(blank)
+    if error == 0.0:
+        return None
+    widest = max(blank.width, blank.depth, blank.width_at_top, blank.depth_at_top) / 2.0
+    half = abs(error) / 2.0
+    return Bevel(float(np.degrees(half)), widest * float(np.tan(half)), "sawn" if error > 0.0 else "corner")
 
 
 def end_trim_of(quarters: tuple[Solid, ...], blank: Blank) -> float:

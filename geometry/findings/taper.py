@@ -30,8 +30,8 @@ def taper_findings(piece: Piece, words: Words) -> list[Finding]:
                 f"Width and depth both change along the blank, so each corner of it is {error:.2f}° "
                 f"{'more' if at_axis else 'less'} than square and the glue joints open by {words.length(cost.gap_mm)} "
                 f"{where}.",
-                f"Plane a bevel of {error / 2.0:.2f}° on each glue face before gluing, or taper "
-                "the blank one way only.",
+                f"Plane a bevel of {error / 2.0:.2f}° on each glue face before gluing, off the "
+                f"{'sawn edge' if at_axis else 'corner edge'}, or taper the blank one way only.",
             )
         )  # fmt: skip
     if cost.end_trim_mm > limits.end_trim:

@@ -26,6 +26,9 @@ ONE_WAY = Blank(80.0, 80.0, 400.0, 40.0)
 CONTRARY = Blank(80.0, 40.0, 400.0, 40.0, 80.0)
 
 
+OF_TAPERS = {"taper-misfit", "ends-out-of-square", "post-on-taper", "seam-not-flush", "taper-too-steep"}
+
+
 def variant(blank, front=(), side=(), **more):
     return Variant("A", blank, front=Cut(nodes=front), side=Cut(nodes=side), **more)
 
@@ -45,7 +48,7 @@ def only(v, code):
 
 def test_a_straight_blank_has_nothing_of_it():
     for blank in (Blank(80.0, 80.0, 400.0), Blank(80.0, 80.0, 400.0, 80.0, 80.0)):
-        assert codes(variant(blank, CURVED)) == set()
+        assert not OF_TAPERS & codes(variant(blank, CURVED))
 
 
 @pytest.mark.parametrize(
