@@ -117,13 +117,15 @@ def view_fits(
         found += _one(outline, saw, "true", half, most_trims, live)
         if found and found[0].is_had:
             # trims would gain nothing; easier bends may
-            easy = [] if live else _one(outline, saw, "easy", half, most_trims, live, found[0].heights)
-            return (*found, *(e for e in easy if e.is_had and e.tightest_mm > EASIER * found[0].tightest_mm))
+            wanted = not live or kinds == ("easy",)
+            easy = _one(outline, saw, "easy", half, most_trims, live, found[0].heights) if wanted else []
+            easier = [e for e in easy if e.is_had and e.tightest_mm > EASIER * found[0].tightest_mm]
+            return (*easier, *found) if live else (*found, *easier)
     for kind in _sides(outline, saw, kinds, half) if live else ("right", "left", "free"):
         if kind in kinds:
             found += _one(outline, saw, kind, half, most_trims, live)
-    if not found:  # a hint that no longer serves
-        return () if kinds == KINDS else view_fits(outline, saw, half, most_trims, KINDS, live)
+    if kinds != KINDS and not any(f.is_had for f in found):  # a kind that no longer serves
+        return view_fits(outline, saw, half, most_trims, KINDS, live)
     return tuple(sorted(found, key=lambda f: f.rank))
 
 

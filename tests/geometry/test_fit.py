@@ -239,8 +239,9 @@ def test_the_solid_has_the_wanted_size():
 # ---------------------------------------------------------------- live
 
 
-def test_a_quick_answer_keeps_the_wish_too_and_the_kind_it_had():
-    start = variant(Wish(LEG, follows="front"))
+@pytest.mark.parametrize("view", [LEG, WAVE, TAPER])
+def test_a_quick_answer_keeps_the_wish_too_and_the_kind_it_had(view: ViewWish):
+    start = variant(Wish(view, follows="front"))
     quick = fit_wish(start, live=True)
     assert quick.is_had
     assert len(quick.answers) == 1
