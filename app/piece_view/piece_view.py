@@ -13,22 +13,18 @@ from typing import Final
 
 from PySide6.QtCore import QElapsedTimer, QEvent, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
-    QFocusEvent,
     QImage,
-    QKeyEvent,
-    QMouseEvent,
-    QNativeGestureEvent,
     QPainter,
     QPaintEvent,
     QResizeEvent,
     QShowEvent,
-    QWheelEvent,
 )
 from PySide6.QtWidgets import QWidget
 
 from app.builder import Built
 from app.look import DARK, LIGHT, Look
 from app.piece_view import gestures, overlay
+from app.piece_view.handled_view import HandledView
 from app.piece_view.offscreen import Offscreen
 from app.piece_view.painted_over import PaintedOver
 from app.piece_view.seam_marks import SeamMarks, seam_marks
@@ -75,7 +71,7 @@ class _Stale:
     smooth: bool = True
 
 
-class PieceView(QWidget):
+class PieceView(HandledView):
     """A view of one piece.
 
     Signals
@@ -103,14 +99,11 @@ class PieceView(QWidget):
         viewpoint : shared by linked views
         length_words : how a height is written beside the level line
         """
-        super().__init__(parent)
-        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        self.setMouseTracking(True)
+        super().__init__(viewpoint, parent)
         self.setAttribute(Qt.WidgetAttribute.WA_OpaquePaintEvent)
         self.setMinimumSize(150, 150)
         self.setAccessibleName("Piece")
         self.length_words = length_words
-        self._viewpoint = viewpoint
         self._theme: ThemeName = theme
         self._stale = _Stale()
         self._image = QImage()
@@ -123,8 +116,6 @@ class PieceView(QWidget):
         self._mode: ShowThrough = "wood"
         self._level: float | None = None
         self._pointed: float | None = None
-        self._pointer: QPointF | None = None
-        self._drag_from: QPointF | None = None
         self._closed = False
         self._cannot_draw = ""
         self._stage: Stage | None = None
@@ -137,8 +128,6 @@ class PieceView(QWidget):
 
         self._rest = QTimer(self, singleShot=True, interval=REST_MS)
         self._rest.timeout.connect(self._come_to_rest)
-        self._point = QTimer(self, singleShot=True, interval=0)
-        self._point.timeout.connect(self._look_under_pointer)
         self._warm = QTimer(self, singleShot=True, interval=WARM_AFTER_MS)
         self._warm.timeout.connect(self._warm_up)
         self._hint = QTimer(self, singleShot=True, interval=HINT_AFTER_MS)
@@ -187,7 +176,7 @@ class PieceView(QWidget):
             self._viewpoint.keep_fitted()
         self._describe()
         # A fine piece follows a coarse one at rest: rough edges for a moment would only flicker.
-        if built.is_fine and self._drag_from is None:
+        if built.is_fine and not self.is_dragged:
             self._rest.stop()
         self._moved(shadow=True, rough=not built.is_fine)
 
@@ -314,7 +303,7 @@ class PieceView(QWidget):
 
     def _come_to_rest(self) -> None:
         # a smooth picture while a line is dragged would hold up the next piece, which is on its way
-        if self._drag_from is not None or self._is_building:
+        if self.is_dragged or self._is_building:
             self._rest.start()
             return
         self._stale.picture = True
@@ -401,53 +390,17 @@ class PieceView(QWidget):
             has_focus=self.hasFocus(),
         ).paint(painter, self._look(), box)
 
-    # ---- mouse
+    # ---- pointing
 
-    def mousePressEvent(self, event: QMouseEvent) -> None:  # noqa: D102
-        self._drag_from = event.position()
-        self._point.stop()
-
-    def mouseMoveEvent(self, event: QMouseEvent) -> None:  # noqa: D102
-        here = event.position()
-        if self._drag_from is None or event.buttons() == Qt.MouseButton.NoButton:
-            self._drag_from = None
-            self._pointer = here
-            self._point.start()
+    def pointed_at(self, place: QPointF | None) -> None:
+        """Tell the height on the piece at a place of the picture."""
+        if place is None:
+            self._tell_pointed(None)
             return
-        step, self._drag_from = here - self._drag_from, here
-        gestures.drag(self._viewpoint, step, event.buttons(), event.modifiers(), self.size())
-
-    def mouseReleaseEvent(self, event: QMouseEvent) -> None:  # noqa: D102
-        if event.buttons() == Qt.MouseButton.NoButton:
-            self._drag_from = None
-
-    def mouseDoubleClickEvent(self, event: QMouseEvent) -> None:  # noqa: D102
-        if event.button() == Qt.MouseButton.LeftButton:
-            self._viewpoint.fit()
-
-    def wheelEvent(self, event: QWheelEvent) -> None:  # noqa: D102
-        turned = event.angleDelta().y() or event.angleDelta().x()
-        gestures.zoom_at(self._viewpoint, gestures.WHEEL_ZOOM**-turned, event.position(), self.size())
-        event.accept()
-
-    def event(self, event: QEvent) -> bool:  # noqa: D102
-        if isinstance(event, QNativeGestureEvent) and event.gestureType() == Qt.NativeGestureType.ZoomNativeGesture:
-            factor = 1.0 / max(1.0 + event.value(), 0.1)
-            gestures.zoom_at(self._viewpoint, factor, event.position(), self.size())
-            return True
-        return super().event(event)
-
-    def leaveEvent(self, event: QEvent) -> None:  # noqa: D102
-        self._pointer = None
-        self._point.stop()
-        self._tell_pointed(None)
-        super().leaveEvent(event)
-
-    def _look_under_pointer(self) -> None:
-        if self._pointer is None or self._stage is None or self._stage.is_empty or self._stale.picture or self._closed:
+        if self._stage is None or self._stage.is_empty or self._stale.picture or self._closed:
             return
         ratio = self.devicePixelRatioF()
-        x, y = self._pointer.x() * ratio, (self.height() - self._pointer.y()) * ratio - 1.0
+        x, y = place.x() * ratio, (self.height() - place.y()) * ratio - 1.0
         self._stage.scene.stand(camera_pose(self._viewpoint.pose))
         hit = self._stage.scene.pick(x, y)
         # Turning and closing never lift a quarter: a height in the blank is the height in the piece.
@@ -457,20 +410,6 @@ class PieceView(QWidget):
         if z != self._pointed:
             self._pointed = z
             self.level_pointed.emit(z)
-
-    # ---- keys
-
-    def keyPressEvent(self, event: QKeyEvent) -> None:  # noqa: D102
-        if not gestures.press(self._viewpoint, event.key(), event.modifiers(), self.size()):
-            super().keyPressEvent(event)
-
-    def focusInEvent(self, event: QFocusEvent) -> None:  # noqa: D102
-        self.update()
-        super().focusInEvent(event)
-
-    def focusOutEvent(self, event: QFocusEvent) -> None:  # noqa: D102
-        self.update()
-        super().focusOutEvent(event)
 
     # ---- size and end
 
@@ -493,8 +432,9 @@ class PieceView(QWidget):
         if self._closed:
             return
         self._closed = True
-        for timer in (self._rest, self._point, self._hint, self._warm):
+        for timer in (self._rest, self._hint, self._warm):
             timer.stop()
+        self.stop_pointing()
         self._viewpoint.changed.disconnect(self._camera_moved)
         self._viewpoint.unlink(self)
         if self._offscreen is not None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 import vtkmodules.vtkRenderingOpenGL2  # noqa: F401  (its import registers the drawing classes)
 from vtkmodules.vtkRenderingCore import vtkCellPicker, vtkRenderer
 
-from app.scene.body import Body, Colour, FloatArray, placed
+from app.scene.body import Body, FloatArray, placed
 from app.scene.camera import CameraPose, Margins, ViewName, standard_view
 from app.scene.edge_lines import edge_kinds
 from app.scene.finish import Finish, PlainFinish, lift_lines
@@ -64,12 +63,6 @@ class Scene:
         """Place each body anew, in the order given to ``set_bodies``; costs next to nothing."""
         for held, matrix in zip(self._bodies, matrices, strict=True):
             held.move(matrix)
-
-    def set_colours(self, colours: Sequence[Colour]) -> None:
-        """Colour each body anew, in order; sRGB 0 to 1."""
-        for held, colour in zip(self._bodies, colours, strict=True):
-            held.wear(replace(held.body, colour=colour), self._finish)
-        self.update_seams()  # a seam's colour is the mean of its two sides
 
     def set_finish(self, finish: Finish) -> None:
         """Give every body another kind of surface."""

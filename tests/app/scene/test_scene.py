@@ -118,14 +118,6 @@ def test_a_half_turn_shows_the_other_side():
     assert scene.bounds() == pytest.approx(np.array([[-40, -10, 0], [-10, 10, 60]]))
 
 
-def test_colours_change_and_the_body_stays(scene):
-    before = reddish(picture(scene))
-    scene.set_colours([GREEN])
-    after = picture(scene)
-    assert not reddish(after).any()
-    assert np.mean(greenish(after) == before) > 0.99
-
-
 def test_end_grain_is_drawn_darker(scene):
     # Seen from above only end grain shows; the same post lying on its back shows side grain to the same light.
     end = picture(scene, "top")[75:85, 55:65].mean()
@@ -244,10 +236,9 @@ def test_a_body_without_wood_keeps_its_place(scene, post):
     nothing = Solid(np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64))
     scene.set_bodies([Body(nothing, GREEN), post])
     scene.set_matrices([np.eye(4), moved(x=60)])
-    scene.set_colours([RED, GREEN])
     scene.rest()
     assert scene.bounds() == pytest.approx(np.array([[30, -30, 0], [90, 30, 300]]))
-    assert greenish(picture(scene)).any()
+    assert reddish(picture(scene)).any()
 
 
 def test_vtk_had_nothing_to_complain_of(scene):
