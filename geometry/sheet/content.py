@@ -77,7 +77,7 @@ def content_of(
     boards = tuple(_board(board, trade, units) for board in listed.boards)
     total = words.wood_total(
         f"{listed.board_feet:.2f}",
-        f"{listed.rough_mass_kg:.1f}{words.NBSP}kg",
+        _mass(listed.rough_mass_kg),
         f"{100.0 * listed.waste_share:.0f}{words.NBSP}%",
     )
     return Content(
@@ -107,6 +107,10 @@ def _size(mm: float, units: DisplayUnits) -> str:
     return format_length(mm, units).replace(" ", words.NBSP)
 
 
+def _mass(kg: float) -> str:
+    return f"{kg:.1f}{words.NBSP}kg" if kg >= 0.1 else f"{1000.0 * kg:.0f}{words.NBSP}g"
+
+
 def _three(sizes: tuple[float, float, float], units: DisplayUnits) -> str:
     return " × ".join(_size(v, units) for v in sizes)
 
@@ -117,7 +121,7 @@ def _about(piece: Piece, units: DisplayUnits) -> list[str]:
     if box is not None:
         mass = report_on(piece, units).mass_kg
         room = _three(tuple(box[1] - box[0]), units)
-        out.append(words.piece_line(room, f"{mass:.1f}{words.NBSP}kg"))
+        out.append(words.piece_line(room, _mass(mass)))
     thin = smallest_section(piece.front.widths, piece.side.widths)
     if thin is not None:
         out.append(words.thinnest_line(*(_size(v, units) for v in (thin.width, thin.depth, thin.z))))
