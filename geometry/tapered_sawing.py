@@ -7,7 +7,7 @@ import shapely
 
 from geometry.lines import Line
 from geometry.prisms import Frame, prism
-from geometry.project import CUT_NAMES, Blank, CutName, TaperSupport
+from geometry.project import Blank, CutName, TaperSupport
 from geometry.sawing import QUARTER_SIGNS, checked, to_manifold
 from geometry.slots import part_plane
 from geometry.solids import FloatArray, Solid
@@ -27,20 +27,35 @@ def saw_tapered(
     gone : width of each slot with the sanding allowance on both sides
     chord_mm : how far the sampled lines may stray from the exact ones
     """
-    corners = blank_corners(blank)
-    sides: dict[CutName, tuple[manifold3d.Manifold, manifold3d.Manifold]] = {}
-    for name in CUT_NAMES:
-        plane = sawing_plane(blank, name, support)
-        sides[name] = _sides(plane, plane.line(lines[name]), gone[name], chord_mm, corners)
-    block = to_manifold(frustum(blank))
-    halves = [block ^ side for side in sides["front"]]
-    q1, q2, q3, q4 = (checked(halves[sx > 0] ^ sides["side"][sy > 0]) for sx, sy in QUARTER_SIGNS)
+    halves = _parted(blank, support, "front", lines["front"], gone["front"], chord_mm)
+    sides = _beside(blank, support, "side", lines["side"], gone["side"], chord_mm)
+    q1, q2, q3, q4 = (checked(halves[sx > 0] ^ sides[sy > 0]) for sx, sy in QUARTER_SIGNS)
     return q1, q2, q3, q4
 
 
-def _sides(
-    plane: SawingPlane, line: Line, gone: float, chord_mm: float, corners: FloatArray
-) -> tuple[manifold3d.Manifold, manifold3d.Manifold]:
+def part_tapered(
+    blank: Blank, support: TaperSupport, cut: CutName, line: Line, gone: float, chord_mm: float
+) -> tuple[Solid, Solid]:
+    """Return what one cut alone leaves of a tapered blank: the half low of its line and the half high of it."""
+    low, high = (checked(half) for half in _parted(blank, support, cut, line, gone, chord_mm))
+    return low, high
+
+
+Pair = tuple[manifold3d.Manifold, manifold3d.Manifold]
+
+
+def _parted(blank: Blank, support: TaperSupport, cut: CutName, line: Line, gone: float, chord_mm: float) -> Pair:
+    block = to_manifold(frustum(blank))
+    low, high = _beside(blank, support, cut, line, gone, chord_mm)
+    return block ^ low, block ^ high
+
+
+def _beside(blank: Blank, support: TaperSupport, cut: CutName, line: Line, gone: float, chord_mm: float) -> Pair:
+    plane = sawing_plane(blank, cut, support)
+    return _sides(plane, plane.line(line), gone, chord_mm, blank_corners(blank))
+
+
+def _sides(plane: SawingPlane, line: Line, gone: float, chord_mm: float, corners: FloatArray) -> Pair:
     """Return what stands left and right of a cut, past the blank on every outer side."""
     frame: Frame = plane.frame
     s, t, v = corners @ frame.across, corners @ frame.up, corners @ frame.blade
