@@ -59,10 +59,10 @@ def new_window(qtbot, remembered, pictures, size=SIZE) -> Work:
 
 @pytest.fixture
 def open_window(application, qtbot, remembered, tmp_path):
-    """Return what opens a window on a project and waits for its piece; it is closed in the end, unsaved or not."""
+    """Return what opens a window on a project and waits for its piece; all are closed in the end, unsaved or not."""
     opened = []
 
-    def on(project=None, file=None, size=SIZE) -> Work:
+    def on(project=None, file=None, size=SIZE, waits=True) -> Work:
         work = new_window(qtbot, remembered, tmp_path / "pictures", size)
         opened.append(work)
         work.window.open_at_start(file)
@@ -71,7 +71,8 @@ def open_window(application, qtbot, remembered, tmp_path):
         with qtbot.waitExposed(work.window):
             work.window.show()
         work.window.activateWindow()
-        work.settle()
+        if waits:
+            work.settle()
         return work
 
     yield on
