@@ -44,7 +44,7 @@ class Report:
     piece : the piece the numbers are of
     volume : volume and middle of the glued piece in its own place, whatever its wood (see ``geometry`` for the frame)
     quarter_volumes_mm3 : volumes of quarters 1 to 4, loose bodies included
-    kerf_loss_mm3 : what saw and sandpaper take of the blank
+    kerf_loss_mm3 : what saw and sandpaper take of the blank, the offcuts of trims included
     wood : what it holds of each species, its mass and balance
     bounds_mm : (2, 3) lowest and highest corner, or None where there is no wood
     is_watertight : True when the glued piece is one closed surface
@@ -200,7 +200,7 @@ def report_text(report: Report, units: DisplayUnits = "mm") -> str:
     rows = [
         ("Blank", f"{size(blank.width)} × {size(blank.depth)} × {size(blank.length)}, "
                   f"{wood_in_words(variant.layup, units)}"),
-        ("Volume", f"{_litres(report.volume.volume_mm3)} of {_litres(blank.volume_mm3)}; the saw takes "
+        ("Volume", f"{_litres(report.volume.volume_mm3)} of {_litres(blank.volume_mm3)}; {_takers(report)} "
                    f"{_litres(report.kerf_loss_mm3)}"),
         ("Mass", f"{report.mass_kg:.2f} kg at {MOISTURE_PERCENT:.0f} % moisture"),
     ]  # fmt: skip
@@ -271,6 +271,11 @@ def _seam_text(seam: Seam, size: Any) -> str:
 
 
 _MARKS = {"stop": "■ STOP   ", "caution": "▲ CAUTION", "advice": "● ADVICE "}
+
+
+def _takers(report: Report) -> str:
+    has_offcuts = any(not t.offcut.is_empty for name in CUT_NAMES for t in report.piece.cut(name).trims)
+    return "saw and offcuts take" if has_offcuts else "the saw takes"
 
 
 def _litres(mm3: float) -> str:
