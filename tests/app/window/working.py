@@ -84,7 +84,7 @@ class Work:
         window.remembered.clear_recent()
         window.resize(*SIZE)
         window.columns.setSizes([430, 520, 320])
-        window.bench.fold_sections(("Limits", "Horns"))
+        window.bench.fold_sections(("Taper", "If something is off", "Limits", "Horns"))
         window.findChild(QScrollArea).verticalScrollBar().setValue(0)
         if window.remembered.choice("look", "") != "light":
             window.wear_look("light")
