@@ -204,9 +204,7 @@ def run_picture(options: argparse.Namespace) -> int:
     else:
         from app.turntable import gif, numbered, turntable
 
-        # a film's few colours hide what more samples would show, and it is there several times sooner
-        finer = 1 if ending == ".gif" else 2
-        pictures = turntable(piece, size, count, options.turn, options.theme, options.show, finer)
+        pictures = turntable(piece, size, count, options.turn, options.theme, options.show)
         if options.progress:
             pictures = _counted(pictures, count)
         if ending == ".gif":
