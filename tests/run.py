@@ -28,7 +28,8 @@ def main(pytest_words: list[str]) -> int:
         "ruff format": [command("ruff"), "format", "--check"],
         "mypy": [command("mypy")],
         "lint-imports": [command("lint-imports")],
-        "pytest": [command("python"), "-m", "pytest", *pytest_words],
+        # two at a time, each file in one process; a word of the caller's comes later and wins
+        "pytest": [command("python"), "-m", "pytest", "-n", "2", "--dist", "loadfile", *pytest_words],
     }
     # No window may open and no test may depend on whether somebody sits before a screen.
     environment = {**os.environ, "QT_QPA_PLATFORM": "offscreen"}
