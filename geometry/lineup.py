@@ -199,15 +199,17 @@ def _together(low: SeamSide, high: SeamSide) -> tuple[_Changes, _Changes, float]
 
 def _apart(low: SeamSide, high: SeamSide, length: float) -> tuple[_Changes, _Changes, float]:
     """Walk the two sides each along its own line, both rising, and compare them where they stand at one height."""
-    walks: list[tuple[_Stretches, IntArray, _Changes]] = []
+    walks: list[_Changes] = []
     for side in (low, high):
         stretches = _stretches(side.line, [*side.borders(), (0.0, 1.0, np.array([0.0, length]))])
         middle = side.line.at(stretches[0], (stretches[1] + stretches[2]) / 2.0)[:, 1]
         kept = (middle > 0.0) & (middle < length)
         stretches = cast(_Stretches, tuple(part[kept] for part in stretches))
-        species = side.species_on(*stretches[:3])
-        walks.append((stretches, species, dataclasses.replace(_changes(side, stretches, species), by_height=True)))
-    (_, _, one), (_, _, two) = walks
+        changes = _changes(side, stretches, side.species_on(*stretches[:3]))
+        walks.append(dataclasses.replace(changes, by_height=True))
+    one, two = walks
+    if not len(one.species) or not len(two.species):  # a line that passes the wood by
+        return one, two, 1.0
     start, across, up = low.rise
     # the heights at which the high side changes are borders for the low one
     ends = np.concatenate([two.ends, two.height])

@@ -154,8 +154,9 @@ def sides_of(piece: Piece, grid: LayupGrid, face: SeamName, errors: BenchErrors,
 
 
 def _rises(line: Line, slope: FloatArray) -> bool:
-    """True where a line goes up on the piece all along; slope (2,) is how fast the height there grows with u and z."""
-    return bool((np.diff(line.pieces, axis=1) @ slope > 0.0).all())
+    """True where a line goes up all along, as drawn and on the piece, whose height grows with u and z by slope (2,)."""
+    legs = np.diff(line.pieces, axis=1)
+    return bool((legs[:, :, 1] > 0.0).all() and (legs @ slope > 0.0).all())
 
 
 def _raised(line: Line, start: float, stretch: float) -> Line:

@@ -15,7 +15,7 @@ from geometry.piece import Piece
 from geometry.project import CUT_NAMES, Blank
 from geometry.region_moments import MONOMIALS, species_moments
 from geometry.sawing import QUARTER_SIGNS, checked, to_manifold
-from geometry.solids import FloatArray, Solid
+from geometry.solids import NO_WOOD, FloatArray, Solid
 from geometry.species_bodies import split_by_species
 from geometry.tapering import dihedral_error, lean_of_blade
 
@@ -40,7 +40,8 @@ def tapered_balance(piece: Piece, grid: LayupGrid, densities: FloatArray) -> Flo
     if dihedral_error(blank) > 0.0:
         planed, slivers = _planed(piece)
         # slivers are all edges, at which booleans fail, and next to nothing
-        by_species = _by_species(planed, grid, blank) + _evenly(slivers, grid, blank)
+        by_species = _by_species(planed, grid, blank)
+        by_species += _evenly(slivers, grid, blank)
     elif _is_levelled(piece):
         by_species = _levelled(piece, grid)
     else:
@@ -76,7 +77,8 @@ def _by_species(solids: Sequence[Solid], grid: LayupGrid, blank: Blank) -> Float
 def _evenly(solids: Sequence[Solid], grid: LayupGrid, blank: Blank) -> FloatArray:
     """Return the same of solids taken as an even mix of what the blank holds."""
     held = frustum_moments(blank, grid)[:, 0]
-    return np.stack([np.outer(held / held.sum(), _powers(moments(solid))) for solid in solids])
+    mixed = [np.outer(held / held.sum(), _powers(moments(solid))) for solid in solids]
+    return np.array(mixed).reshape(len(solids), len(grid.species), len(MONOMIALS))
 
 
 def _parts(grid: LayupGrid) -> int:
@@ -96,18 +98,27 @@ def _planed(piece: Piece) -> tuple[tuple[Solid, ...], tuple[Solid, ...]]:
     """
     moves = piece.glue_moves()
     stand = [to_manifold(q.moved(m)) for q, m in zip(piece.quarters, moves, strict=True)]
-    flat = [
-        body.trim_by_plane((-float(sx), 0.0, 0.0), 0.0).trim_by_plane((0.0, -float(sy), 0.0), 0.0)
-        for body, (sx, sy) in zip(stand, QUARTER_SIGNS, strict=True)
-    ]
+    flat = [_flattened(body, sx, sy) for body, (sx, sy) in zip(stand, QUARTER_SIGNS, strict=True)]
     there = manifold3d.Manifold.batch_boolean(flat, manifold3d.OpType.Add)
     slivers: list[Solid] = []
     for body, move in zip(stand, moves, strict=True):
         sliver = body - there
+        if sliver.status() != manifold3d.Error.NoError:  # thinner than rounding: there is none
+            slivers.append(NO_WOOD)
+            continue
         there = there + sliver
         slivers.append(checked(sliver).moved(_back(move)))
     planed = tuple(checked(body).moved(_back(move)) for body, move in zip(flat, moves, strict=True))
     return planed, tuple(slivers)
+
+
+def _flattened(body: manifold3d.Manifold, sx: int, sy: int) -> manifold3d.Manifold:
+    """Return a quarter planed to its side of both glue planes."""
+    for normal in ((-float(sx), 0.0, 0.0), (0.0, -float(sy), 0.0)):
+        planed = body.trim_by_plane(normal, 0.0)
+        if planed.status() == manifold3d.Error.NoError:  # else there is less to plane off than rounding
+            body = planed
+    return body
 
 
 def _powers(m: Moments) -> FloatArray:

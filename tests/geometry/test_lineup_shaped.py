@@ -319,3 +319,14 @@ def test_flush_step_of_a_taper_is_there_without_errors_and_grows_with_them():
         assert seam_step(piece.front.line, TAPERED, "front", support)[0] == pytest.approx(wanted)
         leaning = BenchErrors(front_lean_rad=math.radians(0.2))
         assert flush_step_mm(piece, "front", leaning) == pytest.approx(wanted + 60.0 * math.tan(math.radians(0.2)))
+
+
+def test_a_line_that_passes_the_wood_by_has_no_seam_to_speak_of():
+    level = (Node((0.0, 0.0)), Node((0.01, 0.0)))
+    for blank in (Blank(5.01, 5.01, 5.0, 5.0, 5.0), TAPERED):
+        piece, seams = seams_of(Stripes("x", ((blank.width, "walnut"),)), blank, level, level)
+        assert {s.crossings for s in seams.values()} == {0}
+        assert report_on(piece).findings
+    past = straight((0, 450), (5, 500))
+    _, seams = seams_of(LAYERS, TAPERED, past)
+    assert seams["+x"].low == ()

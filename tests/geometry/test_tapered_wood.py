@@ -163,3 +163,14 @@ def test_nothing_overlaps_twice_in_the_mass():
     density = densities_kg_mm3(("maple",))[0]
     assert wood.mass_kg == pytest.approx(union * density, rel=1e-9)
     assert wood.quarter_masses_kg.sum() > wood.mass_kg * 1.001
+
+
+@pytest.mark.parametrize("more", [1e-6, 1e-3, 0.01, 0.1])
+def test_a_taper_of_next_to_nothing_weighs_what_it_should(more):
+    """Flats all but in the glue planes: what overlaps is thinner than rounding."""
+    strips = Stripes("x", ((2.0, "red-oak"), (3.0, "maple")))
+    for layup in (strips, Stripes("x", ((5.0, "maple"),)), Plain("maple")):
+        blank = Blank(5.0, 5.0, 15.0, 5.0 + more, 5.0 + more)
+        piece = build(Variant("A", blank, layup, front=Cut(0.0), side=Cut(0.0)), 0.05)
+        mass = wood_in(piece).mass_kg
+        assert mass == pytest.approx(blank.volume_mm3 * densities_kg_mm3(("maple",))[0], rel=1e-4)
