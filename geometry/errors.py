@@ -13,10 +13,6 @@ class UnknownVariant(CornerwiseError):
     """The project has no variant of that name."""
 
 
-class NotBuiltYet(CornerwiseError):
-    """The project asks for something this version can check but not build."""
-
-
 class OutputError(CornerwiseError):
     """A file cannot be written; whatever stood there before still stands there."""
 

@@ -10,8 +10,8 @@ from pathlib import Path
 from geometry.errors import CornerwiseError
 
 NO_DISPLAY = (
-    "there is no display to open a window on; these commands work without one: report, export, picture "
-    "(see cornerwise --help)"
+    "there is no display to open a window on; these commands work without one: report, export, picture, template, "
+    "sheet, fit (see cornerwise --help)"
 )
 
 
