@@ -23,14 +23,6 @@ _CLEARANCE = 1.06
 """Opened quarters stand this much further apart than they need to turn without touching."""
 
 
-def glue_move(width: float, depth: float) -> tuple[FloatArray, ...]:
-    """Return the four 4 by 4 moves from the blank to the glued piece: outside corners to the axis, nothing turned.
-
-    The quarter whose outside corner is (sx a, sy b) moves by (-sx a, -sy b, 0).
-    """
-    return tuple(_shift(-sx * width / 2.0, -sy * depth / 2.0) for sx, sy in QUARTER_SIGNS)
-
-
 def placements(blank: Blank, quarters: Sequence[Solid], turn: float) -> tuple[FloatArray, ...]:
     """Return the four 4 by 4 rigid moves of the quarters at a stage of the turning.
 
@@ -89,12 +81,6 @@ def _eased(t: float) -> float:
     """Start and stop gently: 0 to 1 with no speed at either end."""
     t = min(max(t, 0.0), 1.0)
     return t * t * (3.0 - 2.0 * t)
-
-
-def _shift(x: float, y: float) -> FloatArray:
-    move = np.eye(4)
-    move[0, 3], move[1, 3] = x, y
-    return move
 
 
 def _upright_turn(angle: float) -> FloatArray:

@@ -419,3 +419,13 @@ def projects(draw):
     their_names = draw(st.lists(some_names, min_size=1, max_size=3, unique=True))
     made = tuple(draw(any_variants(st.just(name))) for name in their_names)
     return Project(made, draw(names), draw(st.sampled_from(["mm", "in"])))
+
+
+def straight_moves(width: float, depth: float) -> tuple[np.ndarray, ...]:
+    """The moves that glue straight stock: the quarter at (sx a, sy b) moves by (-sx a, -sy b, 0)."""
+    moves = []
+    for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
+        move = np.eye(4)
+        move[:2, 3] = -sx * width / 2.0, -sy * depth / 2.0
+        moves.append(move)
+    return tuple(moves)

@@ -18,7 +18,6 @@ from geometry.project import Blank, Cut, Node, Variant
 from geometry.region_moments import MOST_BANDS, species_moments
 from geometry.sawing import checked, to_manifold
 from geometry.species import SPECIES
-from geometry.turning import glue_move
 from geometry.wood_volumes import wood_in
 from tests.strategies import layups, variants
 
@@ -82,7 +81,7 @@ def test_volumes_mass_and_balance_are_those_of_the_solids_split_by_planes(name):
     density = densities_kg_mm3(grid.species)
     volumes = np.zeros((4, len(grid.species)))
     masses, centres, inertias = [], [], []
-    for q, (quarter, move) in enumerate(zip(piece.quarters, glue_move(60.0, 50.0), strict=True)):
+    for q, (quarter, move) in enumerate(zip(piece.quarters, piece.glue_moves(), strict=True)):
         for species, part in by_cell(quarter, grid):
             m = moments(part.moved(move))
             volumes[q, species] += m.volume_mm3

@@ -29,8 +29,8 @@ from geometry.tapering import (
     true_size,
 )
 from geometry.tolerances import LIVE_CHORD_MM
-from geometry.turning import glue_move
 from tests import strategies
+from tests.strategies import straight_moves
 
 BOTH = Blank(80.0, 60.0, 400.0, 40.0, 36.0)  # k = 0.05, m = 0.03
 ONE_WAY = Blank(80.0, 60.0, 400.0, 40.0)
@@ -184,7 +184,7 @@ def test_the_moves_are_rigid_and_bring_the_corner_edges_upright_onto_the_axis(bl
 
 def test_straight_stock_moves_exactly_as_before():
     for blank in (Blank(60.0, 44.0, 300.0), Blank(60.0, 44.0, 300.0, 60.0, 44.0)):
-        assert all(map(np.array_equal, glue_moves(blank), glue_move(60.0, 44.0)))
+        assert all(map(np.array_equal, glue_moves(blank), straight_moves(60.0, 44.0)))
 
 
 @given(blanks)

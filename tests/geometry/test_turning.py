@@ -12,8 +12,9 @@ from geometry.piece import build
 from geometry.project import Blank, Cut, Node, Variant
 from geometry.sawing import QUARTER_SIGNS, to_manifold
 from geometry.tolerances import LIVE_CHORD_MM
-from geometry.turning import GLUED, OPENED, STOPS, TURNED, glue_move, placements
+from geometry.turning import GLUED, OPENED, STOPS, TURNED, placements
 from tests import strategies
+from tests.strategies import straight_moves
 
 turns = st.floats(0.0, 1.0)
 CLOSED = (TURNED + GLUED) / 2.0
@@ -63,7 +64,7 @@ def test_it_ends_exactly_glued_standing_as_drawn(piece):
         wanted = np.eye(4)
         wanted[:2, 3] = -sx * block.width / 2.0, -sy * block.depth / 2.0
         assert np.array_equal(move, wanted)
-    assert all(map(np.array_equal, placed(piece, 1.0), glue_move(block.width, block.depth)))
+    assert all(map(np.array_equal, placed(piece, 1.0), straight_moves(block.width, block.depth)))
     assert (STOPS[0][1], OPENED, TURNED, GLUED) == (0.0, 1 / 3, 2 / 3, 1.0)
 
 
@@ -112,7 +113,7 @@ def test_closed_but_not_yet_turned_round_it_is_the_glued_piece_from_behind(piece
     """Half a turn of each quarter at the bench gives the same solid, seen from behind."""
     block = piece.variant.blank
     about = np.diag([-1.0, -1.0, 1.0, 1.0])
-    for move, glued in zip(placed(piece, CLOSED), glue_move(block.width, block.depth), strict=True):
+    for move, glued in zip(placed(piece, CLOSED), straight_moves(block.width, block.depth), strict=True):
         assert about @ move == pytest.approx(glued, abs=1e-9)
 
 

@@ -18,7 +18,7 @@ def test_a_board_foot_is_a_foot_square_and_an_inch_thick():
 
 
 # USDA Forest Products Laboratory, Wood Handbook, FPL-GTR-190 (2010), table 5-3a, rows at 12 % moisture content:
-# specific gravity on ovendry mass and volume at 12 %. Read from a transcription.
+# specific gravity on ovendry mass and volume at 12 %. Read from a copy of the table.
 TABLE_5_3A = {
     "walnut": 0.55, "cherry": 0.50, "maple": 0.63, "soft-maple": 0.54, "red-oak": 0.63, "white-oak": 0.68,
     "ash": 0.60, "poplar": 0.42, "beech": 0.64, "birch": 0.62, "basswood": 0.37, "pine": 0.35, "fir": 0.48,
