@@ -19,6 +19,7 @@ from app.scene.wood_colours import WOOD_COLOURS
 from geometry.coloured_meshes import coloured_3mf, coloured_obj, sorted_bodies
 from geometry.errors import CornerwiseError, NoSolidError, ProjectFileError
 from geometry.files import SUFFIX, read_project, write_project, write_whole
+from geometry.findings import findings_of
 from geometry.layup_grid import grid_of
 from geometry.meshes import PARTS, bodies_for, check_scale, format_of, mesh_file
 from geometry.piece import Piece, build
@@ -249,7 +250,7 @@ def run_fit(options: argparse.Namespace) -> int:
 
 def _warn_of_stops(project: Project, piece: Piece) -> None:
     """Say on the error stream that what was written cannot be sawn so; the file is written all the same."""
-    stops = [f for f in report_on(piece, project.display_units).findings if f.severity == "stop"]
+    stops = [f for f in findings_of(piece, project.display_units) if f.severity == "stop"]
     for finding in stops:
         print(f"cornerwise: cannot be sawn as drawn: {finding.message} {finding.remedy}", file=sys.stderr)
 

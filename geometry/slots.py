@@ -13,7 +13,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from geometry.curvature import tightest_bend
+from geometry.curvature import corner_turns, tightest_bend
 from geometry.lines import Line
 from geometry.sampling import Samples, sample
 from geometry.solids import FloatArray, IntArray
@@ -147,8 +147,6 @@ def _are_simple(edges: tuple[BaseGeometry, BaseGeometry], line: Line, h: float) 
 
 def _sharp_corners(line: Line) -> list[int]:
     """Return the numbers of the pieces that start at a corner with a turn that shows."""
-    from geometry.curvature import corner_turns
-
     turns = corner_turns(line)
     return [k for k, (angle, _) in zip(line.kinks, turns, strict=True) if angle > np.radians(SHARP_CORNER_DEG) * 1e-3]
 
